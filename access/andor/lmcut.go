@@ -1,0 +1,149 @@
+package andor
+
+import "math"
+
+// never is the distance of a fact that cannot be reached.
+const never = int64(math.MaxInt64 / 4)
+
+// cutter computes landmarks of a net by repeated cuts in the cheapest-cost
+// graph: the max-cost distance of each fact gives each op one decisive
+// precondition; the ops that enter the zone from which the goal is free of
+// charge form a landmark, whose cheapest op gives the weight (Helmert and
+// Domshlak 2009).
+type cutter struct {
+	n       *net
+	left    []int64 // remaining cost by op
+	dist    []int64 // by fact
+	opDist  []int64 // by op: largest distance of its preconditions
+	missing []int32
+	support []int32 // by op: decisive precondition, -1 when there is none
+	zone    []bool  // by fact: the goal follows at no further cost
+	reached []bool
+	heap    factHeap
+	stack   []int32
+}
+
+func newCutter(n *net) *cutter {
+	return &cutter{
+		n: n, left: make([]int64, len(n.cost)), dist: make([]int64, n.facts),
+		opDist: make([]int64, len(n.cost)), missing: make([]int32, len(n.cost)),
+		support: make([]int32, len(n.cost)), zone: make([]bool, n.facts), reached: make([]bool, n.facts),
+	}
+}
+
+// run fills in left from cost, where an op of cost [never] cannot be used,
+// and cuts until the goal is free. It returns the sum of the weights, or
+// [never] when the goal cannot be reached, and calls cut for each landmark.
+func (c *cutter) run(cost []int64, cut func(ops []int32, weight int64)) int64 {
+	copy(c.left, cost)
+	sum := int64(0)
+	var ops []int32
+	for {
+		c.distances()
+		d := c.dist[c.n.goal]
+		if d >= never {
+			return never
+		}
+		if d == 0 {
+			return sum
+		}
+		c.markZone()
+		ops = c.entering(ops[:0])
+		w := c.left[ops[0]]
+		for _, a := range ops {
+			w = min(w, c.left[a])
+		}
+		for _, a := range ops {
+			c.left[a] -= w
+		}
+		sum += w
+		cut(ops, w)
+	}
+}
+
+// distances computes the max-cost distance of all facts and the decisive
+// precondition of every op, under the remaining costs.
+func (c *cutter) distances() {
+	n := c.n
+	for f := range c.dist {
+		c.dist[f] = never
+	}
+	c.heap.reset(n.facts)
+	for a := range c.left {
+		k := n.pre.at[a+1] - n.pre.at[a]
+		c.missing[a], c.support[a], c.opDist[a] = k, -1, 0
+		if k == 0 {
+			c.offer(n.adds[a], c.left[a])
+		}
+	}
+	for !c.heap.empty() {
+		f := c.heap.pop(c.dist)
+		for _, a := range n.users.of(f) {
+			if c.missing[a]--; c.missing[a] == 0 {
+				c.support[a], c.opDist[a] = f, c.dist[f]
+				c.offer(n.adds[a], c.dist[f]+c.left[a])
+			}
+		}
+	}
+}
+
+func (c *cutter) offer(f int32, d int64) {
+	if d < c.dist[f] {
+		c.dist[f] = d
+		c.heap.push(f, c.dist)
+	}
+}
+
+// markZone marks the facts from which the goal follows through free ops along
+// decisive preconditions.
+func (c *cutter) markZone() {
+	clear(c.zone)
+	c.zone[c.n.goal] = true
+	c.stack = append(c.stack[:0], c.n.goal)
+	for len(c.stack) > 0 {
+		f := c.stack[len(c.stack)-1]
+		c.stack = c.stack[:len(c.stack)-1]
+		for _, a := range c.n.makes.of(f) {
+			s := c.support[a]
+			if c.left[a] == 0 && c.missing[a] == 0 && s >= 0 && !c.zone[s] {
+				c.zone[s] = true
+				c.stack = append(c.stack, s)
+			}
+		}
+	}
+}
+
+// entering returns the ops through which the zone can be entered first: all
+// their preconditions can hold while no fact of the zone does.
+func (c *cutter) entering(ops []int32) []int32 {
+	n := c.n
+	clear(c.reached)
+	c.stack = c.stack[:0]
+	fire := func(a int32) {
+		f := n.adds[a]
+		if c.left[a] >= never {
+			return
+		}
+		if c.zone[f] {
+			ops = append(ops, a)
+		} else if !c.reached[f] {
+			c.reached[f] = true
+			c.stack = append(c.stack, f)
+		}
+	}
+	for a := range c.missing {
+		if c.missing[a] = n.pre.at[a+1] - n.pre.at[a]; c.missing[a] == 0 {
+			fire(int32(a))
+		}
+	}
+	for len(c.stack) > 0 {
+		f := c.stack[len(c.stack)-1]
+		c.stack = c.stack[:len(c.stack)-1]
+		for _, a := range n.users.of(f) {
+			if c.missing[a]--; c.missing[a] == 0 {
+				fire(a)
+			}
+		}
+	}
+	return ops
+}

@@ -1,0 +1,211 @@
+package andor
+
+import "slices"
+
+// net is what is left of a query: the facts and ops that can be reached and
+// can matter. Every op adds exactly one fact; an op that adds several is
+// represented by itself, adding an auxiliary fact, and free auxiliary ops from
+// that fact. The last op needs all goals and adds the last fact, the goal.
+type net struct {
+	cost        []int64
+	pre         lists
+	users       lists
+	makes       lists
+	adds        []int32 // by op: the one fact it adds
+	orig        []int32 // by op: the op of the problem, or -1
+	goal        int32   // the last fact
+	facts       int
+	exclude     [][]int32 // in ops of the net
+	g           *graph
+	q           *Query
+	start       []bool // facts of the problem that hold at the start
+	opOf        []int32 // by op of the problem: op of the net or -1
+	unreachable []int32
+	hopeless    bool // an excluded set consists of ops that must all be used
+}
+
+// newNet applies the query to g, drops what cannot be reached or cannot
+// matter, and lists the goals that cannot be reached.
+func newNet(g *graph, q *Query) *net {
+	n := &net{g: g, q: q}
+	may := make([]bool, len(g.cost))
+	for a := range may {
+		may[a] = true
+	}
+	for _, a := range q.Forbid {
+		may[a] = false
+	}
+	for _, set := range q.Exclude {
+		if set := uniqueSorted(set); len(set) == 1 {
+			may[set[0]] = false
+		}
+	}
+	holds, missing := g.reach(may, q.Start)
+	for _, f := range uniqueSorted(q.Goals) {
+		if !holds[f] {
+			n.unreachable = append(n.unreachable, f)
+		}
+	}
+	if len(n.unreachable) > 0 {
+		return n
+	}
+	n.start = make([]bool, g.facts)
+	for _, f := range g.start {
+		n.start[f] = true
+	}
+	for _, f := range q.Start {
+		n.start[f] = true
+	}
+	for a := range may {
+		may[a] = may[a] && missing[a] == 0
+	}
+	b := netBuilder{n: n, may: may}
+	b.relevant()
+	b.build()
+	return n
+}
+
+func uniqueSorted(list []int32) []int32 {
+	list = slices.Clone(list)
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// netBuilder numbers the relevant facts and ops.
+type netBuilder struct {
+	n      *net
+	may    []bool
+	factOf []int32 // by fact of the problem: 1 + its number, 0 when irrelevant
+	facts  []int32 // relevant facts, in order of discovery
+	opSeen []bool
+}
+
+// relevant walks back from the goals over facts that do not hold at the start.
+func (b *netBuilder) relevant() {
+	g := b.n.g
+	b.factOf = make([]int32, g.facts)
+	b.opSeen = make([]bool, len(g.cost))
+	want := func(f int32) {
+		if b.factOf[f] == 0 && !b.n.start[f] {
+			b.facts = append(b.facts, f)
+			b.factOf[f] = int32(len(b.facts))
+		}
+	}
+	for _, f := range b.n.q.Goals {
+		want(f)
+	}
+	for head := 0; head < len(b.facts); head++ {
+		for _, a := range g.makes.of(b.facts[head]) {
+			if b.opSeen[a] || !b.may[a] {
+				continue
+			}
+			b.opSeen[a] = true
+			for _, f := range g.pre.of(a) {
+				want(f)
+			}
+		}
+	}
+}
+
+func (b *netBuilder) build() {
+	n, g := b.n, b.n.g
+	n.opOf = make([]int32, len(g.cost))
+	n.pre.at = append(n.pre.at, 0)
+	next := int32(len(b.facts)) // next auxiliary fact
+	for a := range n.opOf {
+		n.opOf[a] = -1
+		if !b.opSeen[a] {
+			continue
+		}
+		n.opOf[a] = int32(len(n.cost))
+		adds := b.useful(int32(a))
+		for _, f := range g.pre.of(int32(a)) {
+			if !n.start[f] {
+				n.pre.item = append(n.pre.item, b.factOf[f]-1)
+			}
+		}
+		if len(adds) == 1 {
+			n.push(int32(a), g.cost[a], adds[0])
+			continue
+		}
+		n.push(int32(a), g.cost[a], next)
+		for _, f := range adds {
+			n.pre.item = append(n.pre.item, next)
+			n.push(-1, 0, f)
+		}
+		next++
+	}
+	for _, a := range n.q.Free {
+		if n.opOf[a] >= 0 {
+			n.cost[n.opOf[a]] = 0
+		}
+	}
+	for _, f := range uniqueSorted(n.q.Goals) {
+		if !n.start[f] {
+			n.pre.item = append(n.pre.item, b.factOf[f]-1)
+		}
+	}
+	n.goal = next
+	n.push(-1, 0, n.goal)
+	n.facts = int(next) + 1
+	n.index()
+	n.mapExcludes()
+}
+
+// useful returns the numbers of the relevant facts that op a adds.
+func (b *netBuilder) useful(a int32) []int32 {
+	var adds []int32
+	for _, f := range b.n.g.add.of(a) {
+		if b.factOf[f] > 0 {
+			adds = append(adds, b.factOf[f]-1)
+		}
+	}
+	return adds
+}
+
+// push ends the op whose preconditions have just been appended.
+func (n *net) push(orig int32, cost int64, add int32) {
+	n.pre.at = append(n.pre.at, int32(len(n.pre.item)))
+	n.cost = append(n.cost, cost)
+	n.orig = append(n.orig, orig)
+	n.adds = append(n.adds, add)
+}
+
+func (n *net) index() {
+	n.users = n.pre.invert(n.facts)
+	one := lists{at: make([]int32, len(n.adds)+1), item: n.adds}
+	for i := range one.at {
+		one.at[i] = int32(i)
+	}
+	n.makes = one.invert(n.facts)
+}
+
+// mapExcludes keeps the excluded sets that could still be used as a whole.
+func (n *net) mapExcludes() {
+	for _, set := range n.q.Exclude {
+		var ops []int32
+		for _, a := range uniqueSorted(set) {
+			if n.opOf[a] < 0 {
+				ops = nil
+				break
+			}
+			ops = append(ops, n.opOf[a])
+		}
+		if ops != nil {
+			n.exclude = append(n.exclude, ops)
+		}
+	}
+}
+
+// solution turns chosen ops of the net into ops of the problem in an order
+// that can be carried out, without any that is not needed. Ops are tried for
+// removal from the dearest to the cheapest.
+func (n *net) solution(chosen []int32) (ops []int32, cost int64) {
+	var set []int32
+	for _, a := range chosen {
+		if n.orig[a] >= 0 {
+			set = append(set, n.orig[a])
+		}
+	}
+	return n.g.trim(uniqueSorted(set), n.q.Start, n.q.Goals, func(a int32) int64 { return n.cost[n.opOf[a]] })
+}
