@@ -57,8 +57,8 @@ type Op struct {
 // Problem is a set of operations over the facts 0..Facts-1, with the facts
 // that hold at the start and the facts wanted.
 type Problem struct {
-	Facts       int
-	Ops         []Op
+	Facts        int
+	Ops          []Op
 	Start, Goals []int32
 }
 

@@ -19,6 +19,7 @@ type cutter struct {
 	support []int32 // by op: decisive precondition, -1 when there is none
 	zone    []bool  // by fact: the goal follows at no further cost
 	reached []bool
+	by      []int32 // by fact: the op that gives its distance
 	heap    factHeap
 	stack   []int32
 }
@@ -28,6 +29,7 @@ func newCutter(n *net) *cutter {
 		n: n, left: make([]int64, len(n.cost)), dist: make([]int64, n.facts),
 		opDist: make([]int64, len(n.cost)), missing: make([]int32, len(n.cost)),
 		support: make([]int32, len(n.cost)), zone: make([]bool, n.facts), reached: make([]bool, n.facts),
+		by: make([]int32, n.facts),
 	}
 }
 
@@ -73,7 +75,7 @@ func (c *cutter) distances() {
 		k := n.pre.at[a+1] - n.pre.at[a]
 		c.missing[a], c.support[a], c.opDist[a] = k, -1, 0
 		if k == 0 {
-			c.offer(n.adds[a], c.left[a])
+			c.offer(int32(a), c.left[a])
 		}
 	}
 	for !c.heap.empty() {
@@ -81,15 +83,16 @@ func (c *cutter) distances() {
 		for _, a := range n.users.of(f) {
 			if c.missing[a]--; c.missing[a] == 0 {
 				c.support[a], c.opDist[a] = f, c.dist[f]
-				c.offer(n.adds[a], c.dist[f]+c.left[a])
+				c.offer(a, c.dist[f]+c.left[a])
 			}
 		}
 	}
 }
 
-func (c *cutter) offer(f int32, d int64) {
-	if d < c.dist[f] {
-		c.dist[f] = d
+// offer lowers the distance of the fact that op a adds to d, if d is less.
+func (c *cutter) offer(a int32, d int64) {
+	if f := c.n.adds[a]; d < c.dist[f] {
+		c.dist[f], c.by[f] = d, a
 		c.heap.push(f, c.dist)
 	}
 }

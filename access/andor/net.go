@@ -18,10 +18,9 @@ type net struct {
 	exclude     [][]int32 // in ops of the net
 	g           *graph
 	q           *Query
-	start       []bool // facts of the problem that hold at the start
+	start       []bool  // facts of the problem that hold at the start
 	opOf        []int32 // by op of the problem: op of the net or -1
 	unreachable []int32
-	hopeless    bool // an excluded set consists of ops that must all be used
 }
 
 // newNet applies the query to g, drops what cannot be reached or cannot

@@ -70,22 +70,23 @@ func (t *tree) tryHint(hint []int32) {
 	}
 }
 
-// offer considers the chosen ops as a solution.
-func (t *tree) offer(chosen []int32) {
+// offer considers the chosen ops as a solution. It returns the excluded set
+// that forbids the solution, or nil.
+func (t *tree) offer(chosen []int32) []int32 {
 	ops, cost := t.n.solution(chosen)
-	if cost >= t.best {
-		return
-	}
 	used := make([]bool, len(t.n.g.cost))
 	for _, a := range ops {
 		used[a] = true
 	}
 	for _, set := range t.n.exclude {
 		if !slices.ContainsFunc(set, func(a int32) bool { return !used[t.n.orig[a]] }) {
-			return
+			return set
 		}
 	}
-	t.best, t.ops = cost, ops
+	if cost < t.best {
+		t.best, t.ops = cost, ops
+	}
+	return nil
 }
 
 // visit explores the solutions under cost, of which paid is already spent,
@@ -94,6 +95,11 @@ func (t *tree) visit(cost []int64, paid int64) int64 {
 	t.nodes++
 	if t.lim.Nodes > 0 && t.nodes > t.lim.Nodes || t.lim.Stop != nil && t.lim.Stop() {
 		t.stopped = true
+	}
+	for _, set := range t.n.exclude {
+		if t.allFree(set) {
+			return never
+		}
 	}
 	var branch []int32
 	sum := t.cut.run(cost, func(ops []int32, _ int64) {
@@ -107,39 +113,57 @@ func (t *tree) visit(cost []int64, paid int64) int64 {
 	if t.stopped {
 		return paid + sum
 	}
-	t.offer(t.chosen())
-	if branch == nil {
-		branch = t.excludedBranch()
-		if branch == nil {
-			return never
-		}
-	}
-	if paid+sum >= t.best {
+	broken := t.offer(t.chosen())
+	if paid+sum >= t.best || branch == nil && broken == nil {
 		return never
 	}
-	return t.branch(cost, paid, branch)
+	if branch == nil {
+		return t.forbidOne(cost, paid, broken)
+	}
+	return t.useOne(cost, paid, branch)
 }
 
-// branch uses each op of the landmark in turn, with the earlier ones barred.
-func (t *tree) branch(cost []int64, paid int64, ops []int32) int64 {
-	slices.SortFunc(ops, func(a, b int32) int { return int(a - b) })
+func (t *tree) allFree(set []int32) bool {
+	return !slices.ContainsFunc(set, func(a int32) bool { return !t.free[a] })
+}
+
+// useOne uses each op of the landmark in turn, with the earlier ones barred.
+func (t *tree) useOne(cost []int64, paid int64, ops []int32) int64 {
 	cost = slices.Clone(cost)
 	low := never
 	for _, a := range ops {
 		was, wasFree := cost[a], t.free[a]
 		cost[a], t.free[a] = 0, true
-		low = min(low, t.visit(slices.Clone(cost), paid+was))
+		low = min(low, t.visit(cost, paid+was))
 		cost[a], t.free[a] = never, wasFree
 	}
 	return low
 }
 
-// excludedBranch is called when the goal is free but the free solution found
-// is excluded: it returns the usable ops of an excluded set that is not yet
-// broken, so that barring each in turn breaks it.
-func (t *tree) excludedBranch() []int32 { return nil }
+// forbidOne bars each op of an excluded set in turn, with the earlier ones in
+// use.
+func (t *tree) forbidOne(cost []int64, paid int64, set []int32) int64 {
+	cost = slices.Clone(cost)
+	low := never
+	var marked []int32
+	for _, a := range set {
+		if t.free[a] {
+			continue
+		}
+		was := cost[a]
+		cost[a] = never
+		low = min(low, t.visit(cost, paid))
+		cost[a], t.free[a] = 0, true
+		paid += was
+		marked = append(marked, a)
+	}
+	for _, a := range marked {
+		t.free[a] = false
+	}
+	return low
+}
 
-// chosen follows the decisive way of each fact back from the goal, under the
+// chosen follows the cheapest way of each fact back from the goal, under the
 // costs that the cuts have left.
 func (t *tree) chosen() []int32 {
 	c, n := t.cut, t.n
@@ -148,21 +172,10 @@ func (t *tree) chosen() []int32 {
 	seen[n.goal] = true
 	var ops []int32
 	for len(stack) > 0 {
-		f := stack[len(stack)-1]
+		a := c.by[stack[len(stack)-1]]
 		stack = stack[:len(stack)-1]
-		best, bestD := int32(-1), never
-		_ = bestD
-		for _, a := range n.makes.of(f) {
-			if c.left[a] < never && c.opDist[a]+c.left[a] == c.dist[f] && c.missing[a] == 0 {
-				best = a
-				break
-			}
-		}
-		if best < 0 {
-			continue
-		}
-		ops = append(ops, best)
-		for _, p := range n.pre.of(best) {
+		ops = append(ops, a)
+		for _, p := range n.pre.of(a) {
 			if !seen[p] {
 				seen[p] = true
 				stack = append(stack, p)
