@@ -1,0 +1,70 @@
+package policy
+
+import (
+	"os"
+	"strings"
+	"testing"
+)
+
+// allowed names every direct dependency with what it is for, why it and not
+// our own code, and what was looked at when it was taken. Looked at in
+// November 2026: newest version, licence, open issues, modules it brings.
+var allowed = map[string]string{
+	"github.com/alecthomas/kong":               "command line: typed flags and help from one struct; MIT, one module",
+	"github.com/goccy/go-yaml":                 "YAML to a syntax tree with positions, so that our own errors carry line and column; MIT, no further modules",
+	"github.com/rogpeppe/go-internal":          "testscript: command-line stories as text; BSD-3-Clause; tests only",
+	"pgregory.net/rapid":                       "property tests with shrinking; MPL-2.0, no further modules; tests only",
+	"github.com/google/go-cmp":                 "readable differences in tests; BSD-3-Clause; tests only",
+	"github.com/santhosh-tekuri/jsonschema/v6": "validates samples against our generated schema; Apache-2.0; tests only",
+	"github.com/chromedp/chromedp":             "drives a real browser in tests; MIT; tests only",
+	"github.com/chromedp/cdproto":              "the browser's protocol types that chromedp speaks; MIT; tests only",
+	"honnef.co/go/tools":                       "staticcheck; MIT; a tool",
+	"mvdan.cc/gofumpt":                         "formatting; BSD-3-Clause; a tool",
+}
+
+// shipped are the only modules that may be linked into the program.
+var shipped = []string{"github.com/alecthomas/kong", "github.com/goccy/go-yaml"}
+
+func TestEveryDependencyHasAReason(t *testing.T) {
+	mod, err := os.ReadFile("../../go.mod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	direct := 0
+	for _, line := range strings.Split(string(mod), "\n") {
+		fields := strings.Fields(line)
+		if len(fields) < 2 || strings.Contains(line, "// indirect") || !strings.HasPrefix(fields[1], "v") || strings.HasPrefix(line, "module") {
+			continue
+		}
+		direct++
+		if allowed[fields[0]] == "" {
+			t.Errorf("go.mod requires %s, and the allow-list gives no reason for it", fields[0])
+		}
+	}
+	if direct == 0 {
+		t.Fatal("no direct dependency found in go.mod; this test would check nothing")
+	}
+}
+
+func TestProgramLinksOnlyWhatIsNamed(t *testing.T) {
+	for _, p := range packages(t) {
+		if p.ImportPath != module+"/cmd/elbowroom" {
+			continue
+		}
+		for _, dep := range p.Deps {
+			first, _, _ := strings.Cut(dep, "/")
+			if !strings.Contains(first, ".") || strings.HasPrefix(dep, module) {
+				continue
+			}
+			ok := false
+			for _, s := range shipped {
+				ok = ok || dep == s || strings.HasPrefix(dep, s+"/")
+			}
+			if !ok {
+				t.Errorf("the program links %s, which is not among the shipped modules", dep)
+			}
+		}
+		return
+	}
+	t.Fatal("no package cmd/elbowroom")
+}
