@@ -60,27 +60,25 @@ func (st *stage) untangle(order []int) []int {
 	return out
 }
 
-// hides compares two bodies by the first axis along which their upright boxes
-// lie apart: 1 when a can hide b, -1 when b can hide a, 0 when they share room.
+// hides compares two bodies by their upright boxes: 1 when only a can hide b,
+// -1 when only b can hide a, 0 when neither can or both share room. Nothing
+// hides what lies beyond it towards the eye along any axis.
 func (st *stage) hides(a, b int) int {
 	x, y := st.scene.bodies[a].bounds, st.scene.bodies[b].bounds
 	near := parts3(st.eye.near)
+	first, second := true, true
 	for i := range near {
 		switch {
 		case parts3(x.Min)[i] >= parts3(y.Max)[i]-touching:
-			return sign(near[i])
+			first, second = first && near[i] > 0, second && near[i] < 0
 		case parts3(y.Min)[i] >= parts3(x.Max)[i]-touching:
-			return -sign(near[i])
+			first, second = first && near[i] < 0, second && near[i] > 0
 		}
 	}
-	return 0
-}
-
-func sign(x float64) int {
 	switch {
-	case x > 0:
+	case first && !second:
 		return 1
-	case x < 0:
+	case second && !first:
 		return -1
 	}
 	return 0

@@ -19,7 +19,9 @@ func (b Bounds) Centre() guide.Point { return middle(b.Min, b.Max) }
 // Size returns the edges of the box.
 func (b Bounds) Size() guide.Point { return sub(b.Max, b.Min) }
 
-func (b Bounds) join(c Bounds) Bounds { return Bounds{Min: lower(b.Min, c.Min), Max: upper(b.Max, c.Max)} }
+func (b Bounds) join(c Bounds) Bounds {
+	return Bounds{Min: lower(b.Min, c.Min), Max: upper(b.Max, c.Max)}
+}
 
 // meets reports whether the two boxes share more than a face.
 func (b Bounds) meets(c Bounds) bool {

@@ -60,10 +60,10 @@ func (e eye) lift(f flat) vec { return add(scale(e.right, f.u), scale(e.up, f.v)
 // rect is an upright rectangle.
 type rect struct{ u0, v0, u1, v1 float64 }
 
-func (r rect) wide() float64  { return r.u1 - r.u0 }
-func (r rect) high() float64  { return r.v1 - r.v0 }
-func (r rect) centre() flat   { return flat{(r.u0 + r.u1) / 2, (r.v0 + r.v1) / 2} }
-func (r rect) empty() bool    { return !(r.u1 > r.u0 && r.v1 > r.v0) }
+func (r rect) wide() float64   { return r.u1 - r.u0 }
+func (r rect) high() float64   { return r.v1 - r.v0 }
+func (r rect) centre() flat    { return flat{(r.u0 + r.u1) / 2, (r.v0 + r.v1) / 2} }
+func (r rect) empty() bool     { return !(r.u1 > r.u0 && r.v1 > r.v0) }
 func (r rect) has(f flat) bool { return f.u >= r.u0 && f.u <= r.u1 && f.v >= r.v0 && f.v <= r.v1 }
 
 func (r rect) grow(by float64) rect { return rect{r.u0 - by, r.v0 - by, r.u1 + by, r.v1 + by} }
@@ -76,7 +76,9 @@ func (r rect) join(o rect) rect {
 
 func (r rect) meets(o rect) bool { return r.u0 < o.u1 && o.u0 < r.u1 && r.v0 < o.v1 && o.v0 < r.v1 }
 
-func (r rect) within(o rect) bool { return r.u0 >= o.u0 && r.u1 <= o.u1 && r.v0 >= o.v0 && r.v1 <= o.v1 }
+func (r rect) within(o rect) bool {
+	return r.u0 >= o.u0 && r.u1 <= o.u1 && r.v0 >= o.v0 && r.v1 <= o.v1
+}
 
 // rect returns the exact outline rectangle of a body in the view.
 func (e eye) rect(b *body) rect {

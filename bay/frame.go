@@ -1,0 +1,119 @@
+package bay
+
+import (
+	"math"
+
+	"elbowroom/guide"
+)
+
+// frame draws the edge of the picture and names its four sides.
+func (d *drawing) frame() {
+	if d.View == Corner {
+		d.triad()
+		return
+	}
+	f := d.field
+	d.out.box(f, 0, "edge")
+	c := f.centre()
+	d.side(flat{c.u, f.v0 - 8}, 0, sideWords(d.eye.up), flat{0, -1})
+	d.side(flat{c.u, f.v1 + 16}, 0, sideWords(scale(d.eye.up, -1)), flat{0, 1})
+	d.side(flat{f.u0 - 8, c.v}, -90, sideWords(scale(d.eye.right, -1)), flat{-1, 0})
+	d.side(flat{f.u1 + 8, c.v}, 90, sideWords(d.eye.right), flat{1, 0})
+}
+
+// sideSize is the font size of the names of the sides.
+const sideSize = 12.0
+
+// side writes the name of one side with an arrow head on both ends of it.
+func (d *drawing) side(at flat, turn float64, words string, dir flat) {
+	pairs := []string{}
+	if turn != 0 {
+		pairs = []string{"transform", "rotate(" + num(turn) + " " + pair(at) + ")"}
+	}
+	d.out.words(words, at, "side", pairs...)
+	gap := wide(words, sideSize)/2 + 12
+	line := flat{math.Abs(dir.v), math.Abs(dir.u)} // along the text
+	mid := flat{at.u, at.v - 4}
+	if dir.u != 0 {
+		mid = flat{at.u + 4*dir.u, at.v}
+	}
+	for _, way := range [2]float64{-1, 1} {
+		d.arrow(flat{mid.u + way*gap*line.u, mid.v + way*gap*line.v}, dir)
+	}
+}
+
+// arrow draws a small arrow head.
+func (d *drawing) arrow(at, dir flat) {
+	tip := flat{at.u + 5*dir.u, at.v + 5*dir.v}
+	a := flat{at.u - 3*dir.u + 4*dir.v, at.v - 3*dir.v - 4*dir.u}
+	b := flat{at.u - 3*dir.u - 4*dir.v, at.v - 3*dir.v + 4*dir.u}
+	d.out.empty("path", "class", "head", "d", outline([]flat{tip, a, b}))
+}
+
+// triad draws the three axes of the bay where they are not level or upright.
+func (d *drawing) triad() {
+	origin, reach := flat{d.field.u0 + 60, d.field.v0 + 60}, 42.0
+	for _, axis := range unit {
+		p := d.eye.flat(axis)
+		tip := flat{origin.u + p.u*reach, origin.v - p.v*reach}
+		d.out.line(origin, tip, "go")
+		l := math.Hypot(p.u, p.v)
+		dir := flat{p.u / l, -p.v / l}
+		d.arrow(tip, dir)
+		at, anchor := flat{tip.u + 10*dir.u, tip.v + 14*math.Max(dir.v, 0) + 4}, "start"
+		if dir.u < -0.1 {
+			anchor = "end"
+			at = flat{math.Max(at.u, 2+wide(sideWords(axis), sideSize)), at.v + 12}
+		}
+		if axis.Z == 1 {
+			at.v -= 12
+		}
+		d.out.words(sideWords(axis), at, "note", "text-anchor", anchor)
+	}
+}
+
+// Scale bar.
+const (
+	barMost = 150.0 // longest in pixels
+	barHigh = 5.0
+)
+
+// scaleBar draws a bar of a round number of millimetres and says from where
+// one looks.
+func (d *drawing) scaleBar() {
+	mm := roundBar(barMost / d.scale)
+	w := mm * d.scale
+	if d.View == Corner {
+		w *= math.Sqrt(2.0 / 3) // the three axes are equally shortened
+	}
+	v := d.field.v1 + 32
+	from := d.Width - band - w
+	half := w / 2
+	d.out.box(rect{from, v, from + half, v + barHigh}, 0, "bar")
+	d.out.box(rect{from + half, v, from + w, v + barHigh}, 0, "bar b")
+	label := num(mm) + " mm"
+	if d.View == Corner {
+		label += " along an axis"
+	}
+	d.out.words(label, flat{from - 8, v + barHigh + 1}, "note", "text-anchor", "end")
+	d.out.words("Seen "+seenWords(d.View), flat{d.field.u0, v + barHigh + 1}, "cap")
+}
+
+// seenWords is viewWords short enough to stand beside the scale bar.
+func seenWords(v guide.View) string {
+	if v == Corner {
+		return "from a corner"
+	}
+	return viewWords(v)
+}
+
+// roundBar returns the largest of 1, 2, 5, 10 … that is not more than mm.
+func roundBar(mm float64) float64 {
+	ten := math.Pow(10, math.Floor(math.Log10(mm)))
+	for _, f := range [3]float64{5, 2, 1} {
+		if f*ten <= mm {
+			return f * ten
+		}
+	}
+	return ten
+}
