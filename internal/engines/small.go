@@ -10,7 +10,7 @@ import (
 )
 
 // smallStates is the estimated number of states above which Small draws again.
-const smallStates = 12_000
+const smallStates = 6_000
 
 // Small returns a tiny machine with a request: three to seven items, up to
 // three conditions of two or three values, up to three tasks, and any feature
@@ -39,7 +39,6 @@ type small struct {
 	pCaution, pAside, pCycle, pZero   float64
 	pOff, pDemand, pWait, pChangeNeed float64
 	variants                          bool
-	waits                             int // changes with a wait
 }
 
 // rate returns 0 half of the time, else something up to top.
@@ -51,10 +50,10 @@ func (s *small) rate(top float64) float64 {
 }
 
 func (s *small) build() {
-	s.pWith, s.pFitted, s.pTool, s.pPlace = s.rate(0.6), s.rate(0.2), s.rate(0.8), s.rate(0.9)
-	s.pUse, s.pRisk, s.pTogether, s.pPeople = s.rate(0.5), s.rate(0.4), s.rate(0.4), s.rate(0.15)
-	s.pCaution, s.pAside, s.pCycle, s.pZero = s.rate(0.15), s.rate(0.9), s.rate(0.6), s.rate(0.3)
-	s.pOff, s.pDemand, s.pWait, s.pChangeNeed = s.rate(0.5), s.rate(0.5), s.rate(0.8), s.rate(0.5)
+	s.pWith, s.pFitted, s.pTool, s.pPlace = s.rate(1), s.rate(0.12), s.rate(1), s.rate(0.9)
+	s.pUse, s.pRisk, s.pTogether, s.pPeople = s.rate(0.5), s.rate(0.4), s.rate(0.4), s.rate(0.08)
+	s.pCaution, s.pAside, s.pCycle, s.pZero = s.rate(0.08), s.rate(0.7), s.rate(0.25), s.rate(0.3)
+	s.pOff, s.pDemand, s.pWait, s.pChangeNeed = s.rate(0.25), s.rate(0.5), s.rate(0.8), s.rate(0.5)
 	s.variants = s.chance(0.15)
 	for i := range s.between(3, 7) {
 		s.items = append(s.items, itemID(i))
@@ -108,7 +107,10 @@ func (s *small) condition(k, of int) {
 	for v := range values {
 		c.Values = append(c.Values, s.value(k, v, of))
 	}
-	c.Start = pick(s.dice, c.Values).ID
+	c.Start = c.Values[0].ID
+	if s.chance(0.3) {
+		c.Start = pick(s.dice, c.Values).ID
+	}
 	switch s.IntN(6) {
 	case 0:
 		c.End = guide.AnyEnd
@@ -119,7 +121,7 @@ func (s *small) condition(k, of int) {
 	}
 	for from := range values {
 		for to := range values {
-			if from != to && s.chance(0.85) {
+			if from != to && s.chance(0.92) {
 				c.Changes = append(c.Changes, s.change(c, from, to, of))
 			}
 		}
@@ -159,8 +161,7 @@ func (s *small) fitted() []guide.ID {
 func (s *small) change(c guide.Condition, from, to, of int) guide.Change {
 	ch := guide.Change{From: c.Values[from].ID, To: c.Values[to].ID, Minutes: s.time(6), People: s.people(), Tools: s.gear()}
 	if s.chance(s.pWait) {
-		ch.Wait = s.minutes(0, 15)
-		s.waits++
+		ch.Wait = s.minutes(0, 25)
 	}
 	ch.WaitUnknown = s.chance(s.pCaution * 0.2)
 	if s.chance(s.pPlace * 0.5) {
@@ -180,7 +181,7 @@ func (s *small) change(c guide.Condition, from, to, of int) guide.Change {
 }
 
 func (s *small) requirement(of int) guide.Req {
-	return guide.Req{Condition: conditionID(s.IntN(of)), Value: valueID(s.IntN(2)), Not: s.chance(0.25)}
+	return guide.Req{Condition: conditionID(s.IntN(of)), Value: valueID(1 - s.IntN(4)/3), Not: s.chance(0.25)}
 }
 
 func (s *small) strictly() bool { return s.chance(s.pOff) }
@@ -222,7 +223,7 @@ func (s *small) way(i int, verb guide.Verb) guide.Way {
 	if s.chance(s.pCycle) {
 		from = s.items
 	}
-	w.Needs = needs(some(s.dice, from, 0, 2), s.strictly)
+	w.Needs = needs(some(s.dice, from, 0, pick(s.dice, []int{1, 1, 2})), s.strictly)
 	if s.chance(s.pPlace) {
 		w.From = pick(s.dice, s.places)
 	}
@@ -244,9 +245,9 @@ func (s *small) way(i int, verb guide.Verb) guide.Way {
 
 func (s *small) item(i int) {
 	it := guide.Item{ID: s.items[i], Name: "item", Cautions: s.cautions(0.3)}
-	ways := pick(s.dice, []int{0, 1, 1, 1, 1, 2, 2, 3})
-	if i == 0 {
-		ways = max(ways, 1)
+	ways := pick(s.dice, []int{1, 1, 1, 2, 2, 3})
+	if i > 0 && s.chance(0.04) {
+		ways = 0
 	}
 	for range ways {
 		verb := guide.Off
@@ -271,7 +272,7 @@ func (s *small) item(i int) {
 // checks adds two checks: with a point, with ways of its own, or with neither.
 func (s *small) checks() {
 	for k := range 2 {
-		c := guide.Check{ID: guide.ID(fmt.Sprintf("K%d", k)), Name: "voltage", At: "pin 1", Minutes: s.time(4), Closed: s.chance(0.2), Cautions: s.cautions(0.3)}
+		c := guide.Check{ID: guide.ID(fmt.Sprintf("K%d", k)), Name: "voltage", At: "pin 1", Minutes: s.time(4), Closed: s.chance(0.1), Cautions: s.cautions(0.3)}
 		switch s.IntN(5) {
 		case 0:
 			c.Ways = append(c.Ways, s.way(len(s.items)-1, guide.Measure), s.way(len(s.items)-1, guide.Measure))
@@ -291,7 +292,7 @@ func (s *small) checks() {
 
 func (s *small) request() {
 	r := &s.req
-	n := s.between(1, 3)
+	n := pick(s.dice, []int{1, 1, 2, 2, 3})
 	for k := range n {
 		r.Tasks = append(r.Tasks, s.task(k, n))
 	}
@@ -300,7 +301,7 @@ func (s *small) request() {
 	}
 	if s.chance(0.25) {
 		for _, id := range some(s.dice, s.items, 1, 2) {
-			r.Found = append(r.Found, plan.Standing{Item: id, Off: s.chance(0.6)})
+			r.Found = append(r.Found, s.found(id))
 		}
 	}
 	for _, c := range s.g.Conditions {
@@ -309,8 +310,8 @@ func (s *small) request() {
 		}
 	}
 	s.leaveOpen()
-	if s.chance(0.2) {
-		r.Missing = some(s.dice, s.tools, 1, 2)
+	if s.chance(0.3) {
+		r.Missing = pick(s.dice, [][]guide.ID{{"T1"}, {"T2"}, {"T2"}, {"T1", "T2"}})
 	}
 	r.People = s.IntN(3)
 	r.By = pick(s.dice, []plan.Objective{"", plan.ByMoney, plan.ByMinutes})
@@ -318,6 +319,17 @@ func (s *small) request() {
 	if s.chance(0.5) {
 		r.WaitRate = money.PerHour(s.between(0, int(r.Rate)))
 	}
+}
+
+// found has an item stand as one of its ways would leave it, rarely otherwise.
+func (s *small) found(id guide.ID) plan.Standing {
+	f := plan.Standing{Item: id, Off: s.chance(0.6)}
+	for _, it := range s.g.Items {
+		if it.ID == id && len(it.Ways) > 0 && it.Ways[0].Do.Clears() && !s.chance(0.1) {
+			f.Off = it.Ways[0].Do == guide.Off
+		}
+	}
+	return f
 }
 
 func (s *small) leaveOpen() {
@@ -344,7 +356,7 @@ func (s *small) task(k, n int) plan.Task {
 			t.Verb, t.On = guide.Measure, pick(s.dice, s.g.Checks).ID
 		}
 	}
-	t.Before, t.Proof = s.chance(0.08), s.chance(0.12)
+	t.Before, t.Proof = s.chance(0.05), s.chance(0.12)
 	if n > 1 && s.chance(0.25) {
 		if other := s.IntN(n); other != k || s.chance(0.1) {
 			t.After = []int{other}
@@ -381,9 +393,15 @@ func (s *small) estimate() int {
 		n *= stands
 	}
 	for _, c := range s.g.Conditions {
-		n *= len(c.Values)
+		waits := 0
+		for _, ch := range c.Changes {
+			if ch.Wait > 0 {
+				waits++
+			}
+		}
+		n *= len(c.Values) + 8*waits
 	}
-	n <<= s.waits
+	n <<= len(s.req.Missing)
 	if s.g.Setup.Move > 0 && s.pPlace > 0 {
 		n *= 2
 	}
