@@ -73,6 +73,7 @@ type drawing struct {
 	window rect    // what is shown, mm in the plane of the view
 	scale  float64 // pixels in a millimetre
 	field  rect    // where the picture lies on the sheet, pixels
+	foot   float64 // room for what stands under the picture
 	high   float64 // of the whole sheet
 
 	moved map[int]flat // shift of aside items, pixels
@@ -111,7 +112,7 @@ func newDrawing(s *Scene, o Options) *drawing {
 // Bands around the picture, in pixels.
 const (
 	band    = 24.0 // holds the names of the four sides
-	foot    = 48.0 // holds the name of the lower side and the scale bar
+	foot    = 48.0 // holds the name of the lower side, the view and the scale bar
 	air     = 0.03 // share of the picture left free around the outermost item
 	emptyMM = 1000 // side of the picture of an empty scene, mm
 )
@@ -128,6 +129,10 @@ func (d *drawing) fit() {
 	wide, high := d.window.wide()*d.scale, d.window.high()*d.scale
 	at := (d.Width - wide) / 2
 	d.field = rect{at, band, at + wide, band + high}
+	d.foot = foot
+	if !d.oneLine() {
+		d.foot += listLine
+	}
 	for i := range d.scene.bodies {
 		if d.stateOf(i) == Aside {
 			d.moved[i] = d.outward(i)
@@ -217,7 +222,7 @@ func (d *drawing) shown() []int {
 func (d *drawing) paint() {
 	order := d.shown()
 	d.placeMarks(order)
-	d.high = d.field.v1 + foot + d.marks.listHigh
+	d.high = d.field.v1 + d.foot + d.marks.listHigh
 	d.open()
 	d.ground()
 	d.out.open("g", "clip-path", "url(#"+d.id+"-clip)")

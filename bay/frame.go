@@ -2,8 +2,6 @@ package bay
 
 import (
 	"math"
-
-	"elbowroom/guide"
 )
 
 // frame draws the edge of the picture and names its four sides.
@@ -72,39 +70,47 @@ func (d *drawing) triad() {
 	}
 }
 
-// Scale bar.
+// Scale bar, in pixels.
 const (
-	barMost = 150.0 // longest in pixels
-	barHigh = 5.0
+	barMost    = 150.0 // longest
+	barHigh    = 5.0
+	barLabel   = 64.0 // room for its length in words
+	barCorner  = 80.0 // more of it, from the corner
+	barDown    = 32.0 // below the picture
+	capSize    = 13.0
+	capBold    = 1.06
+	capMargins = 2*band + 16
 )
+
+// oneLine reports whether the view's name and the scale bar fit side by side.
+func (d *drawing) oneLine() bool {
+	bar := math.Min(barMost, roundBar(barMost/d.scale)*d.scale) + barLabel
+	if d.View == Corner {
+		bar += barCorner
+	}
+	return wide(d.caption(), capSize)*capBold+bar+capMargins < d.Width
+}
+
+func (d *drawing) caption() string { return "Seen " + viewWords(d.View) }
 
 // scaleBar draws a bar of a round number of millimetres and says from where
 // one looks.
 func (d *drawing) scaleBar() {
 	mm := roundBar(barMost / d.scale)
-	w := mm * d.scale
+	w, label := mm*d.scale, num(mm)+" mm"
 	if d.View == Corner {
 		w *= math.Sqrt(2.0 / 3) // the three axes are equally shortened
-	}
-	v := d.field.v1 + 32
-	from := d.Width - band - w
-	half := w / 2
-	d.out.box(rect{from, v, from + half, v + barHigh}, 0, "bar")
-	d.out.box(rect{from + half, v, from + w, v + barHigh}, 0, "bar b")
-	label := num(mm) + " mm"
-	if d.View == Corner {
 		label += " along an axis"
 	}
-	d.out.words(label, flat{from - 8, v + barHigh + 1}, "note", "text-anchor", "end")
-	d.out.words("Seen "+seenWords(d.View), flat{d.field.u0, v + barHigh + 1}, "cap")
-}
-
-// seenWords is viewWords short enough to stand beside the scale bar.
-func seenWords(v guide.View) string {
-	if v == Corner {
-		return "from a corner"
+	v := d.field.v1 + barDown
+	d.out.words(d.caption(), flat{band, v + barHigh + 1}, "cap")
+	if !d.oneLine() {
+		v += listLine
 	}
-	return viewWords(v)
+	from, half := d.Width-band-w, w/2
+	d.out.box(rect{from, v, from + half, v + barHigh}, 0, "bar")
+	d.out.box(rect{from + half, v, from + w, v + barHigh}, 0, "bar b")
+	d.out.words(label, flat{from - 8, v + barHigh + 1}, "note", "text-anchor", "end")
 }
 
 // roundBar returns the largest of 1, 2, 5, 10 … that is not more than mm.

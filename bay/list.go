@@ -84,29 +84,42 @@ func (d *drawing) keyRows() {
 // listSize is the font size of the list.
 const listSize = 12.0
 
+// swatchWide is the room for a number or a swatch before a row's text.
+const swatchWide = 28.0
+
+// headGap is the room above a head in pixels.
+const headGap = 7.0
+
+// keyColumn is the least width of a column of the key in pixels.
+const keyColumn = 105.0
+
 // layRows calls do with every row and where its text begins, and returns the
-// height of the list. Rows run across the sheet in columns; a head has a line
-// of its own; key rows are narrower.
+// height of the list. Rows run across the sheet in even columns; a head has a
+// line of its own; what is too wide for a column takes two.
 func (d *drawing) layRows(do func(r row, at flat)) (high float64) {
-	v, u := d.field.v1+foot, band
-	end := d.Width - band
-	for i, r := range d.marks.rows {
-		step := listColumn
-		if r.key != "" {
-			step = listColumn / 2
-		}
-		need := 28 + wide(r.text, listSize)
-		step *= math.Ceil(need / step)
-		if i == 0 || r.head || u+math.Min(step, need) > end || i > 0 && d.marks.rows[i-1].head {
-			u, v = band, v+listLine
-		}
-		do(r, flat{u, v})
-		u += step
-	}
 	if len(d.marks.rows) == 0 {
 		return 0
 	}
-	return v + listLine/2 - d.field.v1 - foot
+	top := d.field.v1 + d.foot
+	inner := d.Width - 2*band
+	u, v, fresh := 0.0, top, true
+	for _, r := range d.marks.rows {
+		least := listColumn
+		if r.key != "" {
+			least = keyColumn
+		}
+		step := inner / math.Max(1, math.Floor(inner/least))
+		step *= math.Ceil((swatchWide + wide(r.text, listSize)) / step)
+		if fresh || r.head || u+step > inner+1 {
+			u, v = 0, v+listLine
+		}
+		if r.head && v > top+listLine {
+			v += headGap
+		}
+		do(r, flat{band + u, v})
+		u, fresh = u+step, r.head
+	}
+	return v + listLine/2 - top
 }
 
 // list draws the rows below the picture.
@@ -121,8 +134,8 @@ func (d *drawing) list() {
 			return
 		}
 		d.swatch(r, at)
-		text := fitLine(r.text, d.Width-band-at.u-28)
-		d.out.words(text, flat{at.u + 28, at.v}, "note")
+		text := fitLine(r.text, d.Width-band-at.u-swatchWide)
+		d.out.words(text, flat{at.u + swatchWide, at.v}, "note")
 	})
 	d.out.close("g")
 }

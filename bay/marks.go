@@ -125,18 +125,18 @@ func (m *marks) take(k mark, list *[]mark) {
 	}
 }
 
-// balloon places the number of an item that comes off: on the item where there
-// is room, else beside it.
+// balloon places the number of an item that comes off: on its outline
+// where it is large, else beside it.
 func (d *drawing) balloon(i int) {
 	k := mark{body: i, lines: []string{strconv.Itoa(d.number[i])}}
 	b := d.box(i)
 	const side = 2 * balloon
 	visible := clip(b, d.field)
-	if math.Min(visible.wide(), visible.high()) >= side {
-		for _, f := range spots {
+	if math.Min(visible.wide(), visible.high()) >= 1.5*side {
+		for _, f := range rim {
 			c := flat{visible.u0 + visible.wide()*f.u, visible.v0 + visible.high()*f.v}
 			k.box = rect{c.u - balloon, c.v - balloon, c.u + balloon, c.v + balloon}
-			if k.box.within(visible) && d.marks.free(k.box) {
+			if k.box.within(d.field) && d.marks.free(k.box) {
 				d.marks.take(k, &d.marks.balloons)
 				return
 			}
@@ -168,6 +168,28 @@ var spots = []flat{
 	{.92, .5},
 	{.5, .1},
 	{.5, .9},
+}
+
+// rim are the places on the outline of an item that are tried for its number,
+// as shares of its sides: on the outline it is plain which of several boxes
+// that lie in one another is meant.
+var rim = []flat{
+	{0, 0},
+	{1, 0},
+	{1, 1},
+	{0, 1},
+	{0, .5},
+	{1, .5},
+	{.5, 0},
+	{.5, 1},
+	{0, .25},
+	{1, .25},
+	{0, .75},
+	{1, .75},
+	{.25, 0},
+	{.75, 0},
+	{.25, 1},
+	{.75, 1},
 }
 
 // Distances in pixels at which a mark is tried from its item.

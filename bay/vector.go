@@ -68,3 +68,13 @@ func spin(a vec, i int, sin, cos float64) vec {
 	}
 	return vec{X: a.X*cos - a.Y*sin, Y: a.X*sin + a.Y*cos, Z: a.Z}
 }
+
+func sign(x float64) int {
+	switch {
+	case x > 0:
+		return 1
+	case x < 0:
+		return -1
+	}
+	return 0
+}
