@@ -18,7 +18,7 @@ type Law struct {
 	Tolerance string         `yaml:"tolerance,omitempty"`
 	Lowest    quantity.Value `yaml:"lowest,omitempty"` // range of From over which it holds
 	Highest   quantity.Value `yaml:"highest,omitempty"`
-	Source    ID             `yaml:"source,omitempty"`
+	Source    ID             `yaml:"source,omitempty" ref:"source"`
 }
 
 // LawForm is the sort of formula.
@@ -48,14 +48,14 @@ type Circuit struct {
 	Nodes  []Node `yaml:"nodes"`
 	Wires  []Wire `yaml:"wires,omitempty"`
 	Note   string `yaml:"note,omitempty"`
-	Source ID     `yaml:"source,omitempty"`
+	Source ID     `yaml:"source,omitempty" ref:"source"`
 }
 
 // Node is a point of a circuit.
 type Node struct {
 	ID   ID             `yaml:",key"`
 	Sort NodeSort       `yaml:"sort"`
-	On   ID             `yaml:"on,omitempty"` // item it sits on
+	On   ID             `yaml:"on,omitempty" ref:"item"` // item it sits on
 	Pin  string         `yaml:"pin,omitempty"`
 	Says string         `yaml:"says,omitempty"`
 	Ohm  quantity.Value `yaml:"ohm,omitempty"`  // resistance through the node, where it has one
@@ -81,47 +81,48 @@ const (
 // Wire joins two nodes. Short form
 // "F14 -> X1-12; 1.4 m; 2.5 mm²; red-white".
 type Wire struct {
-	From, To ID
-	Length   quantity.Value
-	Section  quantity.Value
-	Colour   string
+	From    ID             `yaml:"from"`
+	To      ID             `yaml:"to"`
+	Length  quantity.Value `yaml:"length,omitempty"`
+	Section quantity.Value `yaml:"section,omitempty"`
+	Colour  string         `yaml:"colour,omitempty"`
 }
 
 // Check is a procedure on the machine that yields a reading or an observation.
 type Check struct {
 	ID         ID            `yaml:",key"`
 	Name       string        `yaml:"name"` // quantity in words: "open-circuit voltage"
-	On         []ID          `yaml:"on,omitempty"`
-	Instrument []ID          `yaml:"instrument,omitempty"` // tools
-	At         string        `yaml:"at"`                   // measuring point in words
-	Point      ID            `yaml:"point,omitempty"`      // item whose check ways lead to the measuring point
-	Ways       []Way         `yaml:"ways,omitempty"`       // or ways of its own, verb check
-	With       []Req         `yaml:"with,omitempty"`       // states of the machine while measuring
-	When       []Clause      `yaml:"when,omitempty"`       // numbers and words that must hold
-	Closed     bool          `yaml:"closed,omitempty"`     // everything must be fitted
+	On         []ID          `yaml:"on,omitempty" ref:"item"`
+	Instrument []ID          `yaml:"instrument,omitempty" ref:"tool"` // tools
+	At         string        `yaml:"at"`                              // measuring point in words
+	Point      ID            `yaml:"point,omitempty" ref:"item"`      // item whose check ways lead to the measuring point
+	Ways       []Way         `yaml:"ways,omitempty"`                  // or ways of its own, verb check
+	With       []Req         `yaml:"with,omitempty"`                  // states of the machine while measuring
+	When       []Clause      `yaml:"when,omitempty"`                  // numbers and words that must hold
+	Closed     bool          `yaml:"closed,omitempty"`                // everything must be fitted
 	Limits     []Limit       `yaml:"limits,omitempty"`
 	Minutes    time.Duration `yaml:"minutes"` // of the measurement itself
 	Tells      []string      `yaml:"tells,omitempty"`
 	Fails      []Odds        `yaml:"fails,omitempty"`     // with which faults it fails, how surely
 	Otherwise  *float64      `yaml:"otherwise,omitempty"` // share of failing with any other fault
-	Cautions   []ID          `yaml:"cautions,omitempty"`
+	Cautions   []ID          `yaml:"cautions,omitempty" ref:"caution"`
 	Note       string        `yaml:"note,omitempty"`
-	Source     ID            `yaml:"source,omitempty"`
+	Source     ID            `yaml:"source,omitempty" ref:"source"`
 }
 
 // Odds is the probability that a check fails when the fault is present.
 type Odds struct {
-	Fault ID      `yaml:",key"`
+	Fault ID      `yaml:",key" ref:"fault"`
 	P     float64 `yaml:",value"`
 }
 
 // Clause is a condition of a reading: a number with its permitted range, or
 // words. Short forms "coolant >= 80 °C", "oil 90..100 °C", "unplugged".
 type Clause struct {
-	Subject string
-	Low     quantity.Value
-	High    quantity.Value
-	Words   string
+	Subject string         `yaml:"subject,omitempty"`
+	Low     quantity.Value `yaml:"low,omitempty"`
+	High    quantity.Value `yaml:"high,omitempty"`
+	Words   string         `yaml:"words,omitempty"`
 }
 
 // Limit is the permitted range of a reading. Short forms:
@@ -132,29 +133,29 @@ type Clause struct {
 //	spread <= 0.12 Ω     left-right <= 0.4 Ω
 //	words: square wave, 58 pulses and a gap per turn
 type Limit struct {
-	Of      string // what is compared: empty is the reading itself; "spread", "left-right", "rate", "sum", "before-after"
-	Low     quantity.Value
-	High    quantity.Value
-	Nominal quantity.Value
-	Law     ID
-	Within  string // tolerance about Nominal or Law: "5 %", "0.10 Ω"
-	Words   string
-	When    []Clause
+	Of      string         `yaml:"of,omitempty"` // what is compared: empty is the reading itself; "spread", "left-right", "rate", "sum", "before-after"
+	Low     quantity.Value `yaml:"low,omitempty"`
+	High    quantity.Value `yaml:"high,omitempty"`
+	Nominal quantity.Value `yaml:"nominal,omitempty"`
+	Law     ID             `yaml:"law,omitempty" ref:"law"`
+	Within  string         `yaml:"within,omitempty"` // tolerance about Nominal or Law: "5 %", "0.10 Ω"
+	Words   string         `yaml:"words,omitempty"`
+	When    []Clause       `yaml:"when,omitempty"`
 }
 
 // Fault is one way an item can be wrong.
 type Fault struct {
 	ID      ID       `yaml:",key"`
-	On      ID       `yaml:"on,omitempty"` // item; empty for "not listed"
+	On      ID       `yaml:"on,omitempty" ref:"item"` // item; empty for "not listed"
 	Name    string   `yaml:"name"`
 	Weight  float64  `yaml:"weight"` // how often, relative to the others
 	Wear    *Wear    `yaml:"wear,omitempty"`
-	Signs   []string `yaml:"signs,omitempty"`    // complaints in words
-	Codes   []string `yaml:"codes,omitempty"`    // "P0562", "P0560-P0563"
-	FoundBy []ID     `yaml:"found-by,omitempty"` // checks
+	Signs   []string `yaml:"signs,omitempty"`                // complaints in words
+	Codes   []string `yaml:"codes,omitempty"`                // "P0562", "P0560-P0563"
+	FoundBy []ID     `yaml:"found-by,omitempty" ref:"check"` // checks
 	Repair  string   `yaml:"repair,omitempty"`
 	Task    *TaskID  `yaml:"task,omitempty"`
-	Source  ID       `yaml:"source,omitempty"`
+	Source  ID       `yaml:"source,omitempty" ref:"source"`
 }
 
 // Wear is a Weibull law of life.

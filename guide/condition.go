@@ -11,7 +11,7 @@ type Condition struct {
 	End     End      `yaml:"end,omitempty"` // what must hold when the visit ends
 	Changes []Change `yaml:"changes,omitempty"`
 	Note    string   `yaml:"note,omitempty"`
-	Source  ID       `yaml:"source,omitempty"`
+	Source  ID       `yaml:"source,omitempty" ref:"source"`
 }
 
 // End says how a condition must stand at the end of a visit: "found" (as it
@@ -29,10 +29,10 @@ const (
 type Value struct {
 	ID       ID     `yaml:",key"`
 	Name     string `yaml:"name,omitempty"`
-	Fitted   []ID   `yaml:"fitted,omitempty"`  // items that must stay on; "all" for every item
-	With     []Req  `yaml:"with,omitempty"`    // other conditions that must hold
-	Forbids  string `yaml:"forbids,omitempty"` // prohibition in words: "do not crank"
-	Cautions []ID   `yaml:"cautions,omitempty"`
+	Fitted   []ID   `yaml:"fitted,omitempty" ref:"item all"` // items that must stay on; "all" for every item
+	With     []Req  `yaml:"with,omitempty"`                  // other conditions that must hold
+	Forbids  string `yaml:"forbids,omitempty"`               // prohibition in words: "do not crank"
+	Cautions []ID   `yaml:"cautions,omitempty" ref:"caution"`
 }
 
 // Change moves a condition from one value to another.
@@ -43,15 +43,15 @@ type Change struct {
 	Minutes     time.Duration `yaml:"minutes,omitempty"`      // hands-on
 	Wait        time.Duration `yaml:"wait,omitempty"`         // passes by itself; other work may fill it
 	WaitUnknown bool          `yaml:"wait-unknown,omitempty"` // only the maker can say how long: the plan stops
-	Place       ID            `yaml:"place,omitempty"`
+	Place       ID            `yaml:"place,omitempty" ref:"place"`
 	Needs       []Need        `yaml:"needs,omitempty"`
 	With        []Req         `yaml:"with,omitempty"`
-	Fitted      []ID          `yaml:"fitted,omitempty"`
-	Tools       []ID          `yaml:"tools,omitempty"`
+	Fitted      []ID          `yaml:"fitted,omitempty" ref:"item all"`
+	Tools       []ID          `yaml:"tools,omitempty" ref:"tool"`
 	People      int           `yaml:"people,omitempty"`
 	Uses        []Use         `yaml:"uses,omitempty"`
 	By          string        `yaml:"by,omitempty"` // who may do it, where a licence is asked for
-	Cautions    []ID          `yaml:"cautions,omitempty"`
+	Cautions    []ID          `yaml:"cautions,omitempty" ref:"caution"`
 	Note        string        `yaml:"note,omitempty"`
-	Source      ID            `yaml:"source,omitempty"`
+	Source      ID            `yaml:"source,omitempty" ref:"source"`
 }

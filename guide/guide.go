@@ -23,8 +23,8 @@ type Guide struct {
 	Revision string `yaml:"revision,omitempty"`
 	Date     string `yaml:"date,omitempty"` // ISO 8601 date of the revision
 	Licence  string `yaml:"licence,omitempty"`
-	Currency string `yaml:"currency,omitempty"` // ISO 4217
-	Source   ID     `yaml:"source,omitempty"`   // the source of every fact that names none
+	Currency string `yaml:"currency,omitempty"`            // ISO 4217
+	Source   ID     `yaml:"source,omitempty" ref:"source"` // the source of every fact that names none
 
 	Sources    []cite.Source `yaml:"sources,omitempty"`
 	Axes       []Axis        `yaml:"variants,omitempty"`
@@ -58,8 +58,8 @@ type Axis struct {
 type AxisValue struct {
 	ID     ID     `yaml:",key"`
 	Name   string `yaml:"name,omitempty"`
-	When   string `yaml:"when,omitempty"`   // rule in words: plate, number, build date
-	Mirror []ID   `yaml:"mirror,omitempty"` // items whose y is mirrored on this variant
+	When   string `yaml:"when,omitempty"`              // rule in words: plate, number, build date
+	Mirror []ID   `yaml:"mirror,omitempty" ref:"item"` // items whose y is mirrored on this variant
 }
 
 // Selector limits a fact to variants: every named axis must have one of the
@@ -68,8 +68,8 @@ type Selector []Choice
 
 // Choice is one axis with the values that are accepted.
 type Choice struct {
-	Axis   ID   // may be empty when Values name the axis uniquely
-	Values []ID // any of these
+	Axis   ID   `yaml:",key"`   // may be empty when Values name the axis uniquely
+	Values []ID `yaml:",value"` // any of these
 }
 
 // Place is a direction of approach, such as top, below or cab.
@@ -107,7 +107,7 @@ type Fluid struct {
 	Amounts  []Amount     `yaml:"amounts,omitempty"`
 	PerLitre money.Amount `yaml:"per-litre,omitempty"`
 	Note     string       `yaml:"note,omitempty"`
-	Source   ID           `yaml:"source,omitempty"`
+	Source   ID           `yaml:"source,omitempty" ref:"source"`
 }
 
 // Amount is a quantity that can depend on the variant.
@@ -126,7 +126,7 @@ type Tool struct {
 	Special bool           `yaml:"special,omitempty"` // not found in every workshop
 	Hire    *money.Amount  `yaml:"hire,omitempty"`    // price of hiring it for a visit, when it can be hired
 	Note    string         `yaml:"note,omitempty"`
-	Source  ID             `yaml:"source,omitempty"`
+	Source  ID             `yaml:"source,omitempty" ref:"source"`
 }
 
 // Part is something bought: a spare, a seal, a single-use screw.
@@ -139,7 +139,7 @@ type Part struct {
 	LeadDays  int          `yaml:"lead-days,omitempty"`
 	SingleUse bool         `yaml:"single-use,omitempty"`
 	Note      string       `yaml:"note,omitempty"`
-	Source    ID           `yaml:"source,omitempty"`
+	Source    ID           `yaml:"source,omitempty" ref:"source"`
 }
 
 // Caution is a warning in our own words with its authority.
@@ -152,16 +152,16 @@ type Caution struct {
 	// While Answer is empty a plan that needs this caution stops.
 	Ask    string `yaml:"ask,omitempty"`
 	Answer string `yaml:"answer,omitempty"`
-	Source ID     `yaml:"source,omitempty"`
+	Source ID     `yaml:"source,omitempty" ref:"source"`
 }
 
 // Note is a remark with provenance.
 type Note struct {
-	On         ID       `yaml:"on,omitempty"` // item, check or condition
+	On         ID       `yaml:"on,omitempty" ref:"item check condition"` // item, check or condition
 	Text       string   `yaml:"text"`
 	For        Selector `yaml:"for,omitempty"`
 	Contradict int      `yaml:"contradicts,omitempty"` // number (from 1) of the note it disagrees with
-	Source     ID       `yaml:"source,omitempty"`
+	Source     ID       `yaml:"source,omitempty" ref:"source"`
 }
 
 // Revision is one released state of the guide.
@@ -177,7 +177,7 @@ type Was struct {
 	Value  string `yaml:"value"`
 	Until  string `yaml:"until,omitempty"` // revision or date
 	Reason string `yaml:"reason,omitempty"`
-	Source ID     `yaml:"source,omitempty"`
+	Source ID     `yaml:"source,omitempty" ref:"source"`
 }
 
 // Test is an expectation that a guide carries about itself.
@@ -187,9 +187,9 @@ type Test struct {
 	For     Selector `yaml:"for,omitempty"`
 	Start   []string `yaml:"start,omitempty"` // as on the command line: "AR04", "AR04 aside", "engine=hot"
 	Minutes *Minutes `yaml:"minutes,omitempty"`
-	Refused bool     `yaml:"refused,omitempty"` // the plan must be impossible
-	Steps   []ID     `yaml:"steps,omitempty"`   // items and conditions that the plan must use, any order
-	Reading string   `yaml:"reading,omitempty"` // "T11: 249 Ω, coolant 90 °C"
+	Refused bool     `yaml:"refused,omitempty"`                    // the plan must be impossible
+	Steps   []ID     `yaml:"steps,omitempty" ref:"item condition"` // items and conditions that the plan must use, any order
+	Reading string   `yaml:"reading,omitempty"`                    // "T11: 249 Ω, coolant 90 °C"
 	Verdict string   `yaml:"verdict,omitempty"`
 	Note    string   `yaml:"note,omitempty"`
 }
@@ -206,6 +206,6 @@ type Minutes struct {
 
 // TaskID names a task as people type it: "replace:SE13".
 type TaskID struct {
-	Verb Verb
-	On   ID // item or check
+	Verb Verb `yaml:"verb"`
+	On   ID   `yaml:"on" ref:"item check"` // item or check
 }

@@ -15,10 +15,10 @@ type Kind struct {
 	Joints    []Joint    `yaml:"joints,omitempty"`
 	Connector *Connector `yaml:"connector,omitempty"`
 	Ways      []Way      `yaml:"ways,omitempty"`
-	Cautions  []ID       `yaml:"cautions,omitempty"`
+	Cautions  []ID       `yaml:"cautions,omitempty" ref:"caution"`
 	Parts     []Use      `yaml:"parts,omitempty"`
 	Note      string     `yaml:"note,omitempty"`
-	Source    ID         `yaml:"source,omitempty"`
+	Source    ID         `yaml:"source,omitempty" ref:"source"`
 }
 
 // Class is the coarse sort of an item; it decides how it is drawn.
@@ -55,25 +55,25 @@ type Item struct {
 	ID        ID         `yaml:",key"`
 	Name      string     `yaml:"name"`
 	Also      []string   `yaml:"also,omitempty"` // other names people use
-	Kind      ID         `yaml:"kind,omitempty"`
+	Kind      ID         `yaml:"kind,omitempty" ref:"kind"`
 	Class     Class      `yaml:"class,omitempty"`
 	Side      Side       `yaml:"side,omitempty"`
 	For       Selector   `yaml:"for,omitempty"`
 	At        []Shape    `yaml:"at,omitempty"`
-	Landmark  bool       `yaml:"landmark,omitempty"` // easy to find by eye
-	PartOf    ID         `yaml:"part-of,omitempty"`  // assembly it is replaced with
-	Inside    []ID       `yaml:"inside,omitempty"`   // items that its envelope overlaps on purpose
+	Landmark  bool       `yaml:"landmark,omitempty"`           // easy to find by eye
+	PartOf    ID         `yaml:"part-of,omitempty" ref:"item"` // assembly it is replaced with
+	Inside    []ID       `yaml:"inside,omitempty" ref:"item"`  // items that its envelope overlaps on purpose
 	Seen      []Seen     `yaml:"seen,omitempty"`
 	Fixing    string     `yaml:"fixing,omitempty"` // how it is held, where no joint says so
 	Joints    []Joint    `yaml:"joints,omitempty"`
 	Connector *Connector `yaml:"connector,omitempty"`
 	Ways      []Way      `yaml:"ways,omitempty"`
 	Parts     []Use      `yaml:"parts,omitempty"` // what a replacement takes
-	Cautions  []ID       `yaml:"cautions,omitempty"`
+	Cautions  []ID       `yaml:"cautions,omitempty" ref:"caution"`
 	Pictures  []Picture  `yaml:"pictures,omitempty"`
 	Note      string     `yaml:"note,omitempty"`
 	Was       []Was      `yaml:"was,omitempty"`
-	Source    ID         `yaml:"source,omitempty"`
+	Source    ID         `yaml:"source,omitempty" ref:"source"`
 }
 
 // Side is left or right of the vehicle seen from the driver's seat.
@@ -97,7 +97,7 @@ const (
 
 // Seen says how an item is seen from a place.
 type Seen struct {
-	From  ID    `yaml:"from"`
+	From  ID    `yaml:"from" ref:"place"`
 	Sight Sight `yaml:"sight"`
 }
 
@@ -105,13 +105,13 @@ type Seen struct {
 type Picture struct {
 	File string `yaml:"file"`
 	Says string `yaml:"says,omitempty"`
-	From ID     `yaml:"from,omitempty"` // place
+	From ID     `yaml:"from,omitempty" ref:"place"` // place
 	Pins []Pin  `yaml:"pins,omitempty"`
 }
 
 // Pin marks an item on a picture; X and Y are shares of width and height.
 type Pin struct {
-	On ID      `yaml:"on"`
+	On ID      `yaml:"on" ref:"item"`
 	X  float64 `yaml:"x"`
 	Y  float64 `yaml:"y"`
 }
@@ -129,13 +129,13 @@ type Connector struct {
 //	cylinder -150 -40 200 length 80 width 30 along z
 //	path 0 0 0, 100 0 0, 100 50 0 thick 20
 type Shape struct {
-	Form   Form
-	Centre Point
-	Size   Point   // box: full size; cylinder: X length, Y diameter
-	Turn   Point   // degrees about x, y, z, applied in that order
-	Along  string  // cylinder axis: x, y or z
-	Path   []Point // path only
-	Thick  float64 // path only: diameter
+	Form   Form    `yaml:"form"`
+	Centre Point   `yaml:"centre,omitempty"`
+	Size   Point   `yaml:"size,omitempty"`  // box: full size; cylinder: X length, Y diameter
+	Turn   Point   `yaml:"turn,omitempty"`  // degrees about x, y, z, applied in that order
+	Along  string  `yaml:"along,omitempty"` // cylinder axis: x, y or z
+	Path   []Point `yaml:"path,omitempty"`  // path only
+	Thick  float64 `yaml:"thick,omitempty"` // path only: diameter
 }
 
 // Form is the sort of a Shape.
@@ -149,7 +149,11 @@ const (
 )
 
 // Point is a place or a size in millimetres.
-type Point struct{ X, Y, Z float64 }
+type Point struct {
+	X float64 `yaml:"x"`
+	Y float64 `yaml:"y"`
+	Z float64 `yaml:"z"`
+}
 
 // Verb is what a way does: Off and Aside clear the item, the rest are tasks.
 type Verb string
@@ -176,56 +180,56 @@ func (v Verb) Clears() bool { return v == Off || v == Aside }
 type Way struct {
 	ID       ID            `yaml:"id,omitempty"` // needed only where two ways have the same verb, place and selector
 	Do       Verb          `yaml:"do"`
-	From     ID            `yaml:"from,omitempty"` // place
+	From     ID            `yaml:"from,omitempty" ref:"place"` // place
 	For      Selector      `yaml:"for,omitempty"`
 	Needs    []Need        `yaml:"needs,omitempty"`
-	With     []Req         `yaml:"with,omitempty"`   // conditions that must hold
-	Fitted   []ID          `yaml:"fitted,omitempty"` // items that must be on; "all" for every item
-	Tools    []ID          `yaml:"tools,omitempty"`
+	With     []Req         `yaml:"with,omitempty"`                  // conditions that must hold
+	Fitted   []ID          `yaml:"fitted,omitempty" ref:"item all"` // items that must be on; "all" for every item
+	Tools    []ID          `yaml:"tools,omitempty" ref:"tool"`
 	Hands    int           `yaml:"hands,omitempty"`  // 1 or 2; 0 is not known
 	People   int           `yaml:"people,omitempty"` // 0 means 1
 	Sight    Sight         `yaml:"sight,omitempty"`
-	Out      time.Duration `yaml:"out"`                // strip minutes; for a task its work minutes
-	Back     time.Duration `yaml:"back,omitempty"`     // refit minutes; zero for a task
-	Together []ID          `yaml:"together,omitempty"` // items that come off with it as one assembly
+	Out      time.Duration `yaml:"out"`                           // strip minutes; for a task its work minutes
+	Back     time.Duration `yaml:"back,omitempty"`                // refit minutes; zero for a task
+	Together []ID          `yaml:"together,omitempty" ref:"item"` // items that come off with it as one assembly
 	Uses     []Use         `yaml:"uses,omitempty"`
 	Risks    []Risk        `yaml:"risks,omitempty"`
-	Cautions []ID          `yaml:"cautions,omitempty"`
+	Cautions []ID          `yaml:"cautions,omitempty" ref:"caution"`
 	Then     string        `yaml:"then,omitempty"` // what must be learned or bled afterwards, in words
 	Note     string        `yaml:"note,omitempty"`
-	Source   ID            `yaml:"source,omitempty"`
+	Source   ID            `yaml:"source,omitempty" ref:"source"`
 }
 
 // Need is an item that must not stand in the way. Short form "PN01" (aside or
 // off) or "PN01 off" (strictly off).
 type Need struct {
-	Item ID
-	Off  bool
+	Item ID   `yaml:"item" ref:"item"`
+	Off  bool `yaml:"off,omitempty"`
 }
 
 // Req demands a value of a condition. Short form "engine=cold" or
 // "running!=yes"; "raised" alone where one condition only has that value.
 type Req struct {
-	Condition ID
-	Value     ID
-	Not       bool
+	Condition ID   `yaml:"condition,omitempty"`
+	Value     ID   `yaml:"value"`
+	Not       bool `yaml:"not,omitempty"`
 }
 
 // Use is what a way consumes. Short form "2 lower-gasket" or "0.4 L coolant".
 // Words that name no part or fluid stay words and have no price.
 type Use struct {
-	Count  float64
-	Litres bool
-	What   ID     // part or fluid
-	Words  string // instead of What
+	Count  float64 `yaml:"count"`
+	Litres bool    `yaml:"litres,omitempty"`
+	What   ID      `yaml:"what,omitempty"`  // part or fluid
+	Words  string  `yaml:"words,omitempty"` // instead of What
 }
 
 // Risk is something that breaks now and then. Short form
 // "trim tab breaks 3 of 11, 5 min, 12.00".
 type Risk struct {
-	What    string
-	Times   int // it happened this often
-	Of      int // in so many visits
-	Minutes time.Duration
-	Price   money.Amount
+	What    string        `yaml:"what"`
+	Times   int           `yaml:"times"` // it happened this often
+	Of      int           `yaml:"of"`    // in so many visits
+	Minutes time.Duration `yaml:"minutes,omitempty"`
+	Price   money.Amount  `yaml:"price,omitempty"`
 }

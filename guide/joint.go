@@ -24,10 +24,10 @@ type Joint struct {
 	Stages  []Stage   `yaml:"stages,omitempty"`
 	Pattern string    `yaml:"pattern,omitempty"` // "crosswise", "spiral", "1-2-3-4"
 	Reuse   Reuse     `yaml:"reuse,omitempty"`
-	Part    ID        `yaml:"part,omitempty"` // what replaces a single-use fastener
+	Part    ID        `yaml:"part,omitempty" ref:"part"` // what replaces a single-use fastener
 	Note    string    `yaml:"note,omitempty"`
 	Was     []Was     `yaml:"was,omitempty"`
-	Source  ID        `yaml:"source,omitempty"`
+	Source  ID        `yaml:"source,omitempty" ref:"source"`
 }
 
 // State is the condition of the threads when tightened.
@@ -53,9 +53,9 @@ const (
 
 // Stage is one step of tightening: exactly one of the fields is set.
 type Stage struct {
-	Torque   quantity.Value // N·m
-	Angle    float64        // degrees
-	Shoulder bool           // down to the shoulder
+	Torque   quantity.Value `yaml:"torque,omitempty"`   // N·m
+	Angle    float64        `yaml:"angle,omitempty"`    // degrees
+	Shoulder bool           `yaml:"shoulder,omitempty"` // down to the shoulder
 }
 
 // Reuse says what happens to the fastener next time.

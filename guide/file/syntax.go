@@ -1,0 +1,284 @@
+package file
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
+
+	"elbowroom/span"
+)
+
+// parsed is one file as a tree, with the names of entries that could not be
+// read: they are known to exist, so that nothing else complains of them.
+type parsed struct {
+	root   *node // nil when nothing can be said of the file
+	broken []string
+	list   span.List
+}
+
+// parse reads one file into a tree. The tree holds every entry that could be
+// read.
+func parse(name string, data []byte) parsed {
+	s := scan(name, data)
+	p := parsed{list: s.list}
+	if s.src == nil {
+		return p
+	}
+	p.root = &node{kind: mapping, pos: span.Pos{File: name, Line: 1, Col: 1}, src: s.src}
+	for _, c := range s.chunks {
+		p.chunk(s.src, c)
+	}
+	return p
+}
+
+// chunk parses one entry and hangs it into the tree.
+func (p *parsed) chunk(src *source, c chunk) {
+	b := builder{src: src, first: c.first}
+	n := b.parse(strings.Join(c.lines, "\n"))
+	p.list = append(p.list, b.list...)
+	if b.failed {
+		p.lost(c)
+	}
+	if n == nil {
+		return
+	}
+	switch {
+	case c.under == "" && n.kind == mapping:
+		p.root.fields = append(p.root.fields, n.fields...)
+	case c.under == "":
+		p.list = append(p.list, refuse(n.pos, "syntax", "text without a key", n.text, "a key and a colon, such as items:", ""))
+	default:
+		p.under(c, n)
+	}
+}
+
+// lost remembers the names of an entry that cannot be read: the key itself
+// and, for a whole top-level key, whatever looks like a key in it.
+func (p *parsed) lost(c chunk) {
+	for i, l := range c.lines {
+		if m := anyKey.FindStringSubmatch(l); m != nil && (i == 0 || c.under == "") {
+			p.broken = append(p.broken, keyName(m))
+		}
+	}
+}
+
+// under adds the entries of one chunk to the value of their top-level key.
+func (p *parsed) under(c chunk, n *node) {
+	last := len(p.root.fields) - 1
+	if last < 0 || p.root.fields[last].name != c.under || p.root.fields[last].pos != c.upPos {
+		p.root.fields = append(p.root.fields, field{c.under, c.upPos, n})
+		return
+	}
+	up := p.root.fields[last].value
+	switch {
+	case up.kind == mapping && n.kind == mapping:
+		up.fields = append(up.fields, n.fields...)
+	case up.kind == list && n.kind == list:
+		up.items = append(up.items, n.items...)
+	default:
+		p.list = append(p.list, refuse(n.pos, "syntax", n.kind.String()+" among the entries of "+c.under, n.text, "entries of one sort, each with its key or its dash", "check indentation, dashes and colons"))
+	}
+}
+
+// builder turns the parser's tree of one chunk into nodes.
+type builder struct {
+	src    *source
+	first  int // line of the file at which the chunk begins, from 0
+	list   span.List
+	failed bool
+}
+
+// parse returns nil when the text holds nothing or cannot be read.
+func (b *builder) parse(text string) (n *node) {
+	defer func() {
+		// The parser is not ours; whatever it stumbles over is a fault of the
+		// text for the person who wrote it.
+		if r := recover(); r != nil {
+			n = nil
+			b.refuse(b.pos(1, 1), "the text cannot be understood", "", "YAML", "write it in a simpler way")
+		}
+	}()
+	f, err := parser.ParseBytes([]byte(text+"\n"), 0, parser.AllowDuplicateMapKey())
+	if err != nil {
+		b.syntax(err)
+		return nil
+	}
+	for _, d := range f.Docs {
+		if d.Body == nil || d.Body.Type() == ast.CommentType || d.Body.Type() == ast.CommentGroupType {
+			continue
+		}
+		if n != nil {
+			b.refuse(b.tokenPos(d.Body.GetToken()), "several documents in one file", "", "one document", "")
+			return nil
+		}
+		n = b.node(d.Body, 0, false)
+	}
+	return n
+}
+
+func (b *builder) refuse(pos span.Pos, says, text, expect, do string) {
+	b.failed = true
+	b.list = append(b.list, refuse(pos, "syntax", says, text, expect, do))
+}
+
+func (b *builder) pos(line, col int) span.Pos {
+	line = min(max(line+b.first, 1), len(b.src.lines))
+	return span.Pos{File: b.src.name, Line: line, Col: max(col, 1)}
+}
+
+func (b *builder) tokenPos(t *token.Token) span.Pos {
+	if t == nil || t.Position == nil {
+		return b.pos(1, 1)
+	}
+	return b.pos(t.Position.Line, t.Position.Column)
+}
+
+// syntaxError is what the parser tells of an error.
+type syntaxError interface {
+	GetToken() *token.Token
+	GetMessage() string
+}
+
+// messages gives the parser's messages in our words.
+var messages = []struct{ part, says, expect, do string }{
+	{"mapping value is not allowed in this context", "a second colon in one entry", "one key with one value", `put text that holds ": " in quotes`},
+	{"value is not allowed in this context", "text where none can stand", "entries of one list or mapping at the same indentation", "check indentation, dashes and quotes"},
+	{"could not find end character of", "a quote that is never closed", "a closing quote", ""},
+	{"',' or ']' must be specified", "a list that is never closed", "a comma or ]", `put text that holds brackets, commas or ": " in quotes`},
+	{"',' or '}' must be specified", "a mapping that is never closed", "a comma or }", `put text that holds brackets, commas or ": " in quotes`},
+	{"could not find '[' character corresponding to ']'", "a ] without its [", "brackets in pairs", ""},
+	{"could not find '{' character corresponding to '}'", "a } without its {", "brackets in pairs", ""},
+	{"sequence end token ']' not found", "a list that is never closed", "a comma or ]", ""},
+	{"could not find flow map content", "a mapping that is never closed", "a comma or }", ""},
+	{"could not find flow mapping end token", "a mapping that is never closed", "a comma or }", ""},
+	{"is a reserved character", "text cannot begin with this character", "", "put the text in quotes"},
+	{"block sequence entries are not allowed", "a list that begins beside its key", "the first dash on a line of its own", ""},
+	{"unexpected key name", "a key is missing", "a name before the colon", ""},
+	{"found unknown escape character", "unknown escape in double quotes", `\" \\ \n or \u00b0`, `single quotes take \ as it is`},
+	{"found an invalid key for this map", "a key that is no text", "a name", ""},
+	{"unexpected directive value", "text cannot begin with %", "", "put the text in quotes"},
+	{"non-map value is specified", "text without a key among keys", "a key and a colon, such as name:", "check the indentation"},
+	{"unexpected map value", "a key is missing", "a name before the colon", ""},
+}
+
+func (b *builder) syntax(err error) {
+	se, ok := err.(syntaxError)
+	if !ok {
+		b.refuse(b.pos(1, 1), "the text cannot be understood", "", "YAML", "")
+		return
+	}
+	t, text := se.GetToken(), ""
+	if t != nil {
+		text = clip(strings.TrimSpace(t.Value))
+	}
+	for _, m := range messages {
+		if strings.Contains(se.GetMessage(), m.part) {
+			b.refuse(b.tokenPos(t), m.says, text, m.expect, m.do)
+			return
+		}
+	}
+	b.refuse(b.tokenPos(t), "the text cannot be understood ("+se.GetMessage()+")", text, "YAML", "")
+}
+
+// longestQuote is how many characters of an offending text are shown.
+const longestQuote = 60
+
+func clip(s string) string {
+	s = strings.ToValidUTF8(s, "�")
+	if utf8.RuneCountInString(s) <= longestQuote {
+		return s
+	}
+	return string([]rune(s)[:longestQuote]) + "…"
+}
+
+// node converts one value and everything below it.
+func (b *builder) node(a ast.Node, depth int, flow bool) *node {
+	n := &node{src: b.src, flow: flow, pos: b.tokenPos(a.GetToken())}
+	if depth > MaxDepth {
+		b.refuse(n.pos, "nested too deeply", "", fmt.Sprintf("at most %d levels", MaxDepth), "write it flatter")
+		return n
+	}
+	switch a := a.(type) {
+	case *ast.MappingNode:
+		b.mapping(n, a.Values, depth, a.IsFlowStyle)
+	case *ast.MappingValueNode:
+		b.mapping(n, []*ast.MappingValueNode{a}, depth, a.IsFlowStyle)
+	case *ast.SequenceNode:
+		n.kind = list
+		for _, v := range a.Values {
+			n.items = append(n.items, b.value(v, n.pos, depth+1, a.IsFlowStyle))
+		}
+	case *ast.LiteralNode:
+		n.kind, n.style, n.text = scalar, block, a.Value.GetToken().Value
+	case *ast.NullNode:
+		n.text = a.GetToken().Value
+	case *ast.StringNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
+		b.scalar(n, a.GetToken())
+	default:
+		b.unwanted(n, a)
+	}
+	return n
+}
+
+// value converts a value that may be missing altogether.
+func (b *builder) value(a ast.Node, near span.Pos, depth int, flow bool) *node {
+	if a == nil {
+		return &node{src: b.src, flow: flow, pos: near}
+	}
+	return b.node(a, depth, flow)
+}
+
+func (b *builder) scalar(n *node, t *token.Token) {
+	n.kind, n.text = scalar, t.Value
+	switch t.Type {
+	case token.SingleQuoteType:
+		n.style = single
+	case token.DoubleQuoteType:
+		n.style = double
+	}
+	if !utf8.ValidString(n.text) || strings.ContainsFunc(n.text, func(c rune) bool { return c != '\n' && forbidden(c) }) {
+		b.refuse(n.pos, "control character in a text", clip(n.text), "printable characters", "")
+	}
+}
+
+func (b *builder) mapping(n *node, values []*ast.MappingValueNode, depth int, flow bool) {
+	n.kind = mapping
+	for i, v := range values {
+		name, ok := b.keyOf(v.Key)
+		pos := b.tokenPos(v.Key.GetToken())
+		if i == 0 && !flow {
+			n.pos = pos
+		}
+		if ok {
+			n.fields = append(n.fields, field{name, pos, b.value(v.Value, pos, depth+1, flow)})
+		}
+	}
+}
+
+func (b *builder) keyOf(k ast.MapKeyNode) (string, bool) {
+	switch k := k.(type) {
+	case *ast.StringNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.NullNode:
+		return k.GetToken().Value, true
+	case *ast.MergeKeyNode:
+		b.refuse(b.tokenPos(k.GetToken()), "merge key", "<<", "every entry written out", "what several items share belongs in a kind")
+	default:
+		b.refuse(b.tokenPos(k.GetToken()), "a key that is no plain name", clip(k.GetToken().Value), "a name and a colon", "")
+	}
+	return "", false
+}
+
+func (b *builder) unwanted(n *node, a ast.Node) {
+	switch a.(type) {
+	case *ast.AnchorNode, *ast.AliasNode:
+		b.refuse(n.pos, "anchors and aliases are not part of this format", clip(a.GetToken().Value), "every entry written out",
+			"what several items share belongs in a kind; put text that begins with & or * in quotes")
+	case *ast.TagNode:
+		b.refuse(n.pos, "tags are not part of this format", clip(a.GetToken().Value), "a plain value", "put text that begins with ! in quotes")
+	default:
+		b.refuse(n.pos, "this cannot stand here", clip(a.GetToken().Value), "text, a list or a mapping", "")
+	}
+}
