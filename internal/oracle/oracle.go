@@ -20,9 +20,16 @@ import (
 // Impossible (every reachable state was searched), Limit (more than maxStates
 // states were met and nothing is known), or BadInput.
 func Best(r *guide.Resolved, req plan.Request, maxStates int) (objective int64, steps []plan.Step, outcome plan.Outcome) {
+	p := search(r, req, maxStates)
+	return p.Bound, p.Steps, p.Outcome
+}
+
+// search returns the plan with Outcome, Steps and Bound, and the number of
+// states met as the cases of its certificate.
+func search(r *guide.Resolved, req plan.Request, maxStates int) plan.Plan {
 	start, err := audit.NewState(r, req)
 	if err != nil {
-		return 0, nil, plan.BadInput
+		return plan.Plan{Outcome: plan.BadInput}
 	}
 	moves := everyStep(r, req)
 	best := map[string]*node{}
@@ -34,7 +41,8 @@ func Best(r *guide.Resolved, req plan.Request, maxStates int) (objective int64, 
 			continue
 		}
 		if len(n.state.Unfinished()) == 0 {
-			return n.cost, n.path(), plan.Optimal
+			cases := plan.Certificate{Cases: int64(len(best))}
+			return plan.Plan{Outcome: plan.Optimal, Steps: n.path(), Bound: n.cost, Certificate: cases}
 		}
 		for _, step := range moves {
 			next, effect, err := n.state.Next(step)
@@ -44,25 +52,25 @@ func Best(r *guide.Resolved, req plan.Request, maxStates int) (objective int64, 
 			queue.meet(best, &node{state: next, cost: n.cost + effect.Objective, from: n, step: effect.Step})
 		}
 		if len(best) > maxStates {
-			return 0, nil, plan.Limit
+			return plan.Plan{Outcome: plan.Limit}
 		}
 	}
-	return 0, nil, plan.Impossible
+	return plan.Plan{Outcome: plan.Impossible}
 }
 
 // Plan returns what Best finds as a plan with every field filled in, its bound
-// equal to its objective.
+// equal to its objective. Its certificate has no landmarks: the number of
+// states searched is all the proof there is.
 func Plan(r *guide.Resolved, req plan.Request, maxStates int) plan.Plan {
-	objective, steps, outcome := Best(r, req, maxStates)
-	p := plan.Plan{Outcome: outcome, Steps: steps, Bound: objective}
-	if outcome == plan.Optimal {
-		s, _ := audit.NewState(r, req) // Best has made it before
-		for _, step := range steps {
+	p := search(r, req, maxStates)
+	if p.Outcome == plan.Optimal {
+		s, _ := audit.NewState(r, req) // search has made it before
+		for _, step := range p.Steps {
 			_, _ = s.Apply(step) // and done every step of it
 		}
 		p.Cost = s.Cost()
 	}
-	if outcome == plan.Impossible {
+	if p.Outcome == plan.Impossible {
 		p.Blockers = []plan.Blocker{{Says: "every state that can be reached was searched"}}
 	}
 	return p

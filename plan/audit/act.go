@@ -29,7 +29,7 @@ func (m *machine) clearing(w *guide.Way, i int, cautions []guide.ID) *act {
 
 // wayOf collects what a way asks for; its costs differ by use and are left out.
 func (m *machine) wayOf(w *guide.Way, cautions []guide.ID) *act {
-	a := &act{verb: w.Do, place: w.From}
+	a := &act{slot: m.nextSlot(2), verb: w.Do, place: w.From}
 	if !m.r.Fits(w.For) {
 		a.closed = append(a.closed, Reason{says: "this way is not for this variant"})
 	}
@@ -40,7 +40,7 @@ func (m *machine) wayOf(w *guide.Way, cautions []guide.ID) *act {
 }
 
 func (m *machine) changing(c *guide.Condition, ch *guide.Change) *act {
-	a := &act{place: ch.Place}
+	a := &act{slot: m.nextSlot(1), place: ch.Place}
 	if ch.WaitUnknown {
 		a.closed = append(a.closed, reason("how long to wait for {a}={b} is known to the maker only", c.ID, ch.To))
 	}

@@ -24,6 +24,7 @@ type machine struct {
 	tasks  []task
 	gear   []gear // tools that must be hired before use
 	people int
+	taken  int // slots handed out to acts and gear
 
 	move, grip     int64 // set-up, ms
 	rate, waitRate int64 // minor units an hour
@@ -75,10 +76,12 @@ type taskWay struct {
 type gear struct {
 	id    guide.ID
 	price money.Amount
+	slot  int
 }
 
 // act is what a way or a change asks for and costs.
 type act struct {
+	slot        int      // numbers the act; slot+1 is its way back
 	closed      []Reason // why it is never open on this visit
 	verb        guide.Verb
 	needs       []need
@@ -148,7 +151,7 @@ func (m *machine) fillGear() {
 	for _, t := range m.r.Guide.Tools {
 		known := slices.ContainsFunc(m.gear, func(g gear) bool { return g.id == t.ID })
 		if t.Hire != nil && slices.Contains(m.req.Missing, t.ID) && !known {
-			m.gear = append(m.gear, gear{t.ID, *t.Hire})
+			m.gear = append(m.gear, gear{t.ID, *t.Hire, m.nextSlot(1)})
 		}
 	}
 }
