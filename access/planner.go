@@ -1,0 +1,185 @@
+package access
+
+import (
+	"elbowroom/access/andor"
+	"elbowroom/guide"
+	"elbowroom/plan"
+)
+
+// Planner plans visits to the engine of one resolved guide. It holds nothing
+// but the guide and may be used by several goroutines at once.
+type Planner struct {
+	r      *guide.Resolved
+	lookup *lookup
+}
+
+// Limits say when to stop early. The zero value sets no limit of its own; the
+// memory of a search is limited all the same, and a plan that is not proved
+// best says so.
+type Limits struct {
+	Stop  func() bool // asked often; the search ends soon after it has returned true
+	Nodes int64       // states looked at, 0 for no limit
+}
+
+// New prepares planning for a guide. It returns an error that wraps
+// ErrGuide when a time, price or count in the guide cannot be planned with.
+func New(r *guide.Resolved) (*Planner, error) {
+	p := &Planner{r: r, lookup: newLookup(r)}
+	if err := checkGuide(r); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// Plan returns the best plan found for the request, with the proof of how good
+// it is. Its outcome is Optimal, Bounded, Impossible or Limit; the error is an
+// *InputError for a request that cannot be used.
+func (p *Planner) Plan(req plan.Request, lim Limits) (plan.Plan, error) {
+	if err := p.check(req); err != nil {
+		return plan.Plan{}, err
+	}
+	return p.plan(req, lim), nil
+}
+
+func (p *Planner) plan(req plan.Request, lim Limits) plan.Plan {
+	m := p.compile(req, false).m
+	o := newOptimizer(m, lim)
+	return o.answer(p)
+}
+
+// optimizer finds a best plan of one model.
+type optimizer struct {
+	m     *model
+	w     *machine
+	x     *relaxation // without set-ups
+	y     *relaxation // with set-ups; x when they cost nothing
+	lim   Limits
+	base  int64
+	bound int64
+	pure  andor.Result // of x: the choice apart from set-ups
+	acts  []act        // best plan found
+	cost  int64        // far when none is known
+	cases int64
+
+	impossible bool
+	stopped    bool
+}
+
+func newOptimizer(m *model, lim Limits) *optimizer {
+	return &optimizer{m: m, w: newMachine(m), lim: lim, cost: far}
+}
+
+// run finds the best plan and the bound.
+func (o *optimizer) run() error {
+	if err := o.relax(); err != nil || o.impossible {
+		return err
+	}
+	o.trySet(o.pure.Ops, o.x)
+	if o.cost > o.bound && o.y != o.x {
+		o.relaxSetups()
+	}
+	if o.cost > o.bound {
+		o.prove()
+	}
+	return nil
+}
+
+func (o *optimizer) relax() error {
+	var err error
+	if o.x, err = o.w.relax(false); err != nil {
+		return err
+	}
+	o.y = o.x
+	if o.m.move > 0 || o.m.swap > 0 {
+		if o.y, err = o.w.relax(true); err != nil {
+			return err
+		}
+	}
+	s := o.w.first()
+	o.base = o.x.base(s)
+	if o.base >= far {
+		o.impossible = true
+		return nil
+	}
+	o.pure = o.x.solver.SolveWith(o.x.query(s), o.limits())
+	switch o.pure.Outcome {
+	case andor.Impossible:
+		o.impossible = true
+	case andor.Invalid:
+		return o.pure.Err
+	}
+	o.bound = o.base + o.pure.Bound*o.x.unit
+	o.cases += o.pure.Nodes
+	return nil
+}
+
+func (o *optimizer) limits() andor.Limits {
+	return andor.Limits{Stop: o.lim.Stop, Nodes: o.lim.Nodes}
+}
+
+// relaxSetups raises the bound by what places and tools cost at least.
+func (o *optimizer) relaxSetups() {
+	s := o.w.first()
+	res := o.y.solver.SolveWith(o.y.query(s), o.limits())
+	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+		return
+	}
+	o.cases += res.Nodes
+	o.bound = max(o.bound, o.base+res.Bound*o.y.unit-o.y.firstFree(s))
+	o.trySet(res.Ops, o.y)
+}
+
+// Limits of the searches that only look for a good plan.
+const (
+	setStates    = 4000
+	greedyStates = 4000
+)
+
+// trySet looks for the best order of a chosen set of operations.
+func (o *optimizer) trySet(ops []int32, x *relaxation) {
+	if len(ops) == 0 && o.pure.Outcome != andor.Optimal {
+		return
+	}
+	sub, err := o.w.only(x.chosen(ops))
+	if err != nil {
+		return
+	}
+	for _, greedy := range []bool{false, true} {
+		e := newSearch(sub.w, sub.x, o.lim.Stop, setStates)
+		e.greedy = greedy
+		e.run(o.cost)
+		o.cases += e.count
+		if e.last != none {
+			o.cost, o.acts = e.best, sub.original(e.path(e.last))
+		}
+		if !e.stopped {
+			return
+		}
+	}
+}
+
+// prove searches all states that could still be part of a better plan.
+func (o *optimizer) prove() {
+	e := newSearch(o.w, o.y, o.lim.Stop, o.nodes())
+	e.run(o.cost)
+	o.cases += e.count
+	if e.last != none {
+		o.cost, o.acts = e.best, e.path(e.last)
+	}
+	switch {
+	case e.stopped:
+		o.stopped = true
+		o.bound = max(o.bound, min(e.low, o.cost))
+	case o.cost >= far:
+		o.impossible = true
+	default:
+		o.bound = o.cost
+	}
+}
+
+func (o *optimizer) nodes() int64 {
+	if o.lim.Nodes > 0 {
+		return o.lim.Nodes
+	}
+	return far
+}

@@ -1,0 +1,472 @@
+package access
+
+import (
+	"elbowroom/access/andor"
+)
+
+// relaxation is the problem of choice that is left when nothing is ever lost
+// again. An operation stands for a clearing way with the price of its refit, a
+// change of a condition with the price of the way back, a way of a task, the
+// refit of an item that stands aside or off, the hire of a tool, or the visit
+// of a place. Its optimum plus base is a lower bound for every plan.
+type relaxation struct {
+	w      *machine
+	setups bool // places and tools count
+	facts  factMap
+	prob   andor.Problem
+	ops    []opRef
+	clear  []int32 // by way: operation or none
+	refit  []int32 // by way
+	back   []int32 // by way: refit of an item found so
+	change []int32 // by change
+	do     []int32 // by way
+	least  []int64 // by task: cost of its cheapest way
+	unit   int64   // objective of one unit of cost in prob
+	solver *andor.Solver
+}
+
+// opRef says what an operation stands for.
+type opRef struct {
+	kind opKind
+	n    int32 // way, change, hire, place or tool
+}
+
+type opKind int8
+
+const (
+	opClear opKind = iota
+	opRefit
+	opBack
+	opChange
+	opTask
+	opHire
+	opGo
+	opTake
+)
+
+// factMap numbers the facts.
+type factMap struct {
+	value, task, hire, place, tool, stack, found, size int32
+	valueAt                                            []int32 // by condition
+}
+
+// Facts of an item, at perItem*item: it has stood aside or off, it has stood
+// off, it has been on, it has been on or aside so that an off way can start.
+const (
+	factAway = int32(iota)
+	factOff
+	factOn
+	factReady
+	perItem
+)
+
+func (w *machine) factMap() factMap {
+	f := factMap{value: perItem * int32(w.layout.items)}
+	n := f.value
+	for i := range w.model.conds {
+		f.valueAt = append(f.valueAt, n)
+		n += 2 * int32(len(w.model.conds[i].values))
+	}
+	f.task = n
+	f.hire = f.task + int32(w.layout.tasks)
+	f.place = f.hire + int32(w.layout.hires)
+	f.tool = f.place + int32(len(w.places))
+	f.stack = f.tool + int32(len(w.tools))
+	f.found = f.stack + int32(len(w.ways))
+	f.size = f.found + int32(w.layout.items)
+	return f
+}
+
+// has is the fact that condition c has had value v; not that it has had
+// another one.
+func (f *factMap) has(c, v int32) int32 { return f.valueAt[c] + 2*v }
+func (f *factMap) not(c, v int32) int32 { return f.valueAt[c] + 2*v + 1 }
+
+// relax builds the relaxation; with setups it also charges the first visit of
+// every place and the first use of every tool.
+func (w *machine) relax(setups bool) (*relaxation, error) {
+	x := &relaxation{w: w, setups: setups && (w.move > 0 || w.swap > 0), facts: w.factMap()}
+	x.prob.Facts = int(x.facts.size)
+	x.addWays()
+	x.addChanges()
+	x.addExtras()
+	x.rescale()
+	var err error
+	x.solver, err = andor.NewSolver(&x.prob)
+	return x, err
+}
+
+// add stores an operation and returns its number.
+func (x *relaxation) add(kind opKind, n int32, cost int64, pre, add []int32) int32 {
+	x.prob.Ops = append(x.prob.Ops, andor.Op{Cost: cost, Pre: pre, Add: add})
+	x.ops = append(x.ops, opRef{kind, n})
+	return int32(len(x.ops) - 1)
+}
+
+func (x *relaxation) addWays() {
+	w := x.w
+	x.clear, x.refit, x.back, x.do = noneList(len(w.ways)), noneList(len(w.ways)), noneList(len(w.ways)), noneList(len(w.ways))
+	x.least = make([]int64, w.layout.tasks)
+	for t := range w.model.tasks {
+		x.least[t] = w.leastOf(int32(t))
+	}
+	for n := range w.ways {
+		y := &w.ways[n]
+		if y.task != none {
+			x.addTaskWay(int32(n))
+		} else {
+			x.addClearing(int32(n))
+		}
+	}
+}
+
+func noneList(n int) []int32 {
+	list := make([]int32, n)
+	for i := range list {
+		list[i] = none
+	}
+	return list
+}
+
+// leastOf returns the cost of the cheapest way of the task, 0 when it has none.
+func (w *machine) leastOf(t int32) int64 {
+	least := far
+	for _, n := range w.model.tasks[t].ways {
+		least = min(least, w.ways[n].out.objective)
+	}
+	if least == far {
+		return 0
+	}
+	return least
+}
+
+func (x *relaxation) addClearing(n int32) {
+	w := x.w
+	y := &w.ways[n]
+	pre, ok := x.asks(&y.terms, y.hires, y.place, y.tool)
+	if !ok {
+		return
+	}
+	start := perItem*y.item + factOn
+	add := []int32{perItem*y.item + factAway}
+	if y.takesOff {
+		start = perItem*y.item + factReady
+		add = append(add, perItem*y.item+factOff)
+	}
+	returned := []int32{perItem*y.item + factOn, perItem*y.item + factReady}
+	for _, i := range y.together {
+		add = append(add, perItem*i+factAway, perItem*i+factOff)
+		returned = append(returned, perItem*i+factOn, perItem*i+factReady)
+	}
+	back, later := int64(0), y.back.objective
+	if w.mustReturn[y.item] {
+		back, later = later, 0
+	}
+	x.clear[n] = x.add(opClear, n, y.out.objective+back, appended(pre, start), add)
+	x.refit[n] = x.add(opRefit, n, later, appended(pre, x.facts.stack+n), returned)
+	if it := &w.model.items[y.item]; it.found == standingOf(y.verb) {
+		x.back[n] = x.add(opBack, n, y.back.objective, appended(pre, x.facts.found+y.item), returned[:2])
+	}
+}
+
+func appended(list []int32, more ...int32) []int32 {
+	return append(append(make([]int32, 0, len(list)+len(more)), list...), more...)
+}
+
+func (x *relaxation) addTaskWay(n int32) {
+	w := x.w
+	y := &w.ways[n]
+	k := &w.model.tasks[y.task]
+	if k.before && !w.allowsAsFound(&y.terms) {
+		return
+	}
+	pre, ok := x.asks(&y.terms, y.hires, y.place, y.tool)
+	if !ok {
+		return
+	}
+	for _, a := range k.after {
+		pre = append(pre, x.facts.task+a)
+	}
+	if k.proof {
+		for t := range w.model.tasks {
+			if !w.model.tasks[t].proof {
+				pre = append(pre, x.facts.task+int32(t))
+			}
+		}
+		for i := range w.layout.items {
+			if w.mustReturn[i] {
+				pre = append(pre, perItem*int32(i)+factOn)
+			}
+		}
+	}
+	x.do[n] = x.add(opTask, n, y.out.objective-x.least[y.task], pre, []int32{x.facts.task + y.task})
+}
+
+// allowsAsFound judges needs and fitted items while every item stands as
+// found.
+func (w *machine) allowsAsFound(t *terms) bool {
+	s := w.first()
+	return w.allows(s, &terms{needs: t.needs, fitted: t.fitted, all: t.all})
+}
+
+// asks turns terms into preconditions; ok is false when they can never hold.
+func (x *relaxation) asks(t *terms, hires []int32, place, tool int32) (pre []int32, ok bool) {
+	w := x.w
+	pre = make([]int32, 0, len(t.needs)+len(t.reqs)+len(t.fitted)+len(hires)+6)
+	for _, n := range t.needs {
+		if n.off {
+			pre = append(pre, perItem*n.item+factOff)
+		} else {
+			pre = append(pre, perItem*n.item+factAway)
+		}
+	}
+	if pre, ok = x.asksOf(pre, t); !ok {
+		return nil, false
+	}
+	for _, h := range hires {
+		pre = append(pre, x.facts.hire+h)
+	}
+	if x.setups && place != none && w.move > 0 {
+		pre = append(pre, x.facts.place+place)
+	}
+	if x.setups && tool != none && w.swap > 0 {
+		pre = append(pre, x.facts.tool+tool)
+	}
+	return pre, true
+}
+
+// asksOf adds the conditions and fitted items of t.
+func (x *relaxation) asksOf(pre []int32, t *terms) ([]int32, bool) {
+	for _, r := range t.reqs {
+		switch {
+		case r.cond == none || r.value == none && !r.not:
+			return nil, false
+		case r.value == none:
+		case r.not:
+			pre = append(pre, x.facts.not(r.cond, r.value))
+		default:
+			pre = append(pre, x.facts.has(r.cond, r.value))
+		}
+	}
+	for _, i := range t.fitted {
+		pre = append(pre, perItem*i+factOn)
+	}
+	if t.all {
+		for i := range x.w.layout.items {
+			pre = append(pre, perItem*int32(i)+factOn)
+		}
+	}
+	return pre, true
+}
+
+func (x *relaxation) addChanges() {
+	w := x.w
+	x.change = noneList(len(w.changes))
+	for k := range w.changes {
+		h := &w.changes[k]
+		c := &w.model.conds[h.cond]
+		if c.back[h.to] >= far || c.back[h.from] >= far {
+			continue
+		}
+		pre, ok := x.asks(&h.terms, h.hires, h.place, h.tool)
+		if !ok {
+			continue
+		}
+		if pre, ok = x.asksOf(pre, &terms{reqs: othersThan(c.demand[h.to].reqs, h), fitted: c.demand[h.to].fitted, all: c.demand[h.to].all}); !ok {
+			continue
+		}
+		add := x.gained(nil, h.cond, h.to)
+		cost := h.cost.objective + c.back[h.to] - c.back[h.from]
+		x.change[k] = x.add(opChange, int32(k), cost, appended(pre, x.facts.has(h.cond, h.from)), add)
+	}
+}
+
+// othersThan leaves out what the change itself brings about.
+func othersThan(reqs []req, h *change) []req {
+	var list []req
+	for _, r := range reqs {
+		if r.cond == h.cond && (r.value == h.to) != r.not {
+			continue
+		}
+		list = append(list, r)
+	}
+	return list
+}
+
+// gained adds the facts of condition c having value v.
+func (x *relaxation) gained(facts []int32, c, v int32) []int32 {
+	facts = append(facts, x.facts.has(c, v))
+	for u := range x.w.model.conds[c].values {
+		if int32(u) != v {
+			facts = append(facts, x.facts.not(c, int32(u)))
+		}
+	}
+	return facts
+}
+
+func (x *relaxation) addExtras() {
+	w := x.w
+	for h := range w.model.hires {
+		x.add(opHire, int32(h), w.model.hires[h].objective, nil, []int32{x.facts.hire + int32(h)})
+	}
+	if !x.setups {
+		return
+	}
+	for p := range w.places {
+		x.add(opGo, int32(p), w.move, nil, []int32{x.facts.place + int32(p)})
+	}
+	for t := range w.tools {
+		x.add(opTake, int32(t), w.swap, nil, []int32{x.facts.tool + int32(t)})
+	}
+}
+
+// rescale divides all costs by their greatest common divisor and, should the
+// sum still be too large, rounds them down to a coarser unit: a bound stays a
+// bound.
+func (x *relaxation) rescale() {
+	g := int64(0)
+	for i := range x.prob.Ops {
+		g = gcd(g, x.prob.Ops[i].Cost)
+	}
+	x.unit = max(g, 1)
+	for !x.fits() {
+		x.unit *= 2
+	}
+	for i := range x.prob.Ops {
+		x.prob.Ops[i].Cost /= x.unit
+	}
+}
+
+func (x *relaxation) fits() bool {
+	sum := int64(0)
+	for i := range x.prob.Ops {
+		sum += x.prob.Ops[i].Cost / x.unit
+		if sum > andor.MaxTotalCost {
+			return false
+		}
+	}
+	return true
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// query states what is left to do from s.
+func (x *relaxation) query(s state) andor.Query {
+	w, f := x.w, &x.facts
+	var q andor.Query
+	for i := range w.layout.items {
+		q.Start = x.standingFacts(q.Start, s, int32(i))
+		if w.mustReturn[i] && s[i] != standsOn {
+			q.Goals = append(q.Goals, perItem*int32(i)+factOn)
+		}
+	}
+	for c := range w.model.conds {
+		v := s[w.condAt+c]
+		if v < 0 {
+			v = w.changes[-1-v].to
+		}
+		q.Start = x.gained(q.Start, int32(c), v)
+		if end := w.model.conds[c].end; end != none && end != v {
+			q.Goals = append(q.Goals, f.has(int32(c), end))
+		}
+	}
+	for t := range int32(w.layout.tasks) {
+		if w.done(s, t) {
+			q.Start = append(q.Start, f.task+t)
+		} else {
+			q.Goals = append(q.Goals, f.task+t)
+		}
+	}
+	for h := range int32(w.layout.hires) {
+		if w.hired(s, h) {
+			q.Start = append(q.Start, f.hire+h)
+		}
+	}
+	if p := w.place(s); p != none {
+		q.Start = append(q.Start, f.place+p)
+	}
+	if t := w.tool(s); t != none {
+		q.Start = append(q.Start, f.tool+t)
+	}
+	return q
+}
+
+func (x *relaxation) standingFacts(facts []int32, s state, i int32) []int32 {
+	f, at := &x.facts, perItem*i
+	switch code := s[i]; {
+	case code == standsOn:
+		return append(facts, at+factOn, at+factReady)
+	case code == standsFound:
+		facts = append(facts, at+factAway, f.found+i)
+		if x.w.model.items[i].found == off {
+			facts = append(facts, at+factOff)
+		}
+		return facts
+	case code < 0:
+		return append(facts, at+factAway, at+factOff)
+	default:
+		facts = append(facts, at+factAway, f.stack+topWay(code))
+		if low := lowWay(code); low != none {
+			facts = append(facts, f.stack+low)
+		}
+		if x.w.stands(s, i) == off {
+			return append(facts, at+factOff)
+		}
+		return append(facts, at+factReady)
+	}
+}
+
+// base returns what every way to the end from s costs beside the operations:
+// the cheapest ways of the tasks, the refits of what is cleared, and the
+// cheapest way of every condition to its end. It is far when a condition
+// cannot come to its end.
+func (x *relaxation) base(s state) int64 {
+	w := x.w
+	sum := int64(0)
+	for i := range w.layout.items {
+		if !w.mustReturn[i] {
+			continue
+		}
+		if n := topWay(s[i]); n != none {
+			sum += w.ways[n].back.objective
+		}
+		if n := lowWay(s[i]); n != none {
+			sum += w.ways[n].back.objective
+		}
+	}
+	for c := range w.model.conds {
+		v := s[w.condAt+c]
+		if v < 0 {
+			v = w.changes[-1-v].to
+		}
+		if b := w.model.conds[c].back[v]; b >= far {
+			return far
+		} else {
+			sum += b
+		}
+	}
+	for t := range int32(w.layout.tasks) {
+		if !w.done(s, t) {
+			sum += x.least[t]
+		}
+	}
+	return sum
+}
+
+// firstFree is what the relaxation charges too much in s: the first place and
+// the first tool cost nothing.
+func (x *relaxation) firstFree(s state) int64 {
+	free := int64(0)
+	if x.setups && x.w.place(s) == none {
+		free += x.w.move
+	}
+	if x.setups && x.w.tool(s) == none {
+		free += x.w.swap
+	}
+	return free
+}

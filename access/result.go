@@ -1,0 +1,213 @@
+package access
+
+import (
+	"time"
+
+	"elbowroom/access/andor"
+	"elbowroom/guide"
+	"elbowroom/money"
+	"elbowroom/plan"
+)
+
+// answer runs the optimizer and writes the plan.
+func (o *optimizer) answer(p *Planner) plan.Plan {
+	if err := o.run(); err != nil {
+		return plan.Plan{Outcome: plan.Limit}
+	}
+	return o.written(p)
+}
+
+func (o *optimizer) written(p *Planner) plan.Plan {
+	var out plan.Plan
+	switch {
+	case o.impossible:
+		return plan.Plan{Outcome: plan.Impossible, Blockers: p.blockers(o)}
+	case o.cost >= far:
+		out.Outcome = plan.Limit
+	case o.cost > o.bound:
+		out.Outcome = plan.Bounded
+	default:
+		out.Outcome = plan.Optimal
+	}
+	out.Bound = min(o.bound, o.cost)
+	out.Certificate = o.certificate()
+	if o.cost < far {
+		out.Steps, out.Cost = o.m.write(o.acts)
+	}
+	return out
+}
+
+// certificate lists the landmarks of the choice.
+func (o *optimizer) certificate() plan.Certificate {
+	c := plan.Certificate{Base: o.base, Sum: o.base}
+	for _, l := range o.pure.Landmarks {
+		mark := plan.Landmark{Weight: l.Weight * o.x.unit}
+		for _, n := range l.Ops {
+			mark.Acts = append(mark.Acts, o.x.named(n))
+		}
+		mark.Acts = append(mark.Acts, o.deadEnds()...)
+		c.Landmarks = append(c.Landmarks, mark)
+		c.Sum += mark.Weight
+	}
+	if c.Sum < min(o.bound, o.cost) {
+		c.Cases = max(1, o.cases)
+	}
+	return c
+}
+
+// deadEnds names the changes from which no way leads to the end of their
+// condition: no plan uses them.
+func (o *optimizer) deadEnds() []plan.Act {
+	var acts []plan.Act
+	for k, n := range o.x.change {
+		if n == none {
+			acts = append(acts, o.m.changeAct(int32(k)))
+		}
+	}
+	return acts
+}
+
+func (m *model) changeAct(k int32) plan.Act {
+	h := &m.changes[k]
+	return plan.Act{Way: -1, Condition: m.conds[h.cond].id, Change: int(h.index)}
+}
+
+// named writes an operation as an act of the plan.
+func (x *relaxation) named(n int32) plan.Act {
+	m := x.w.model
+	switch r := x.ops[n]; r.kind {
+	case opChange:
+		return m.changeAct(r.n)
+	case opHire:
+		return plan.Act{Way: -1, Change: -1, Tool: m.hires[r.n].tool}
+	default:
+		y := &m.ways[r.n]
+		return plan.Act{Item: y.owner, Verb: y.verb, Way: int(y.index), Change: -1, Back: r.kind == opBack}
+	}
+}
+
+// writer turns acts into the steps of a plan.
+type writer struct {
+	w           *machine
+	s, next     state
+	place, tool int32
+	steps       []plan.Step
+	cost        plan.Cost
+	labour      int64 // ms
+	risk        int64
+	hired       []bool
+}
+
+// write replays the acts from the start and adds up what they cost.
+func (m *model) write(acts []act) ([]plan.Step, plan.Cost) {
+	w := newMachine(m)
+	r := &writer{w: w, s: w.first(), next: make(state, w.size), place: none, tool: none, hired: make([]bool, len(m.hires))}
+	for _, a := range acts {
+		p, _ := w.try(r.s, r.next, a)
+		r.step(a, p)
+		r.s, r.next = r.next, r.s
+	}
+	c := &r.cost
+	c.Setup = c.Setup.Round(time.Millisecond)
+	c.Labour = m.req.Rate.For(millis(r.labour))
+	c.Idle = m.waitRate().For(c.Waiting)
+	c.Risk = money.Amount((r.risk + plan.CentPerObjective/2) / plan.CentPerObjective)
+	return r.steps, r.cost
+}
+
+func millis(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
+
+func (m *model) waitRate() money.PerHour {
+	if m.req.WaitRate == 0 {
+		return m.req.Rate
+	}
+	return m.req.WaitRate
+}
+
+func (r *writer) step(a act, p paid) {
+	w := r.w
+	s := plan.Step{Way: -1, Task: -1, Change: -1, Setup: millis(p.setup), Wait: millis(p.wait)}
+	place, tool := none, none
+	var c *price
+	switch a.kind {
+	case doChange, doAwait:
+		h := &w.changes[a.chg]
+		k := &w.model.conds[h.cond]
+		s.Kind, s.Phase, s.Condition, s.Change = plan.Change, plan.StripPhase, k.id, int(h.index)
+		s.From, s.To = k.values[h.from], k.values[h.to]
+		if h.to == k.end {
+			s.Phase = plan.RefitPhase
+		}
+		if a.kind == doAwait {
+			s.Kind, c = plan.Await, &price{}
+			break
+		}
+		c, place, tool = &h.cost, h.place, h.tool
+		r.hire(h.hires)
+	default:
+		y := &w.ways[a.way]
+		s.Item, s.Verb, s.Way, place, tool = y.owner, y.verb, int(y.index), y.place, y.tool
+		c = &y.out
+		s.Kind, s.Phase = plan.Clear, plan.StripPhase
+		if a.kind == doRefit {
+			s.Kind, s.Phase, c = plan.Refit, plan.RefitPhase, &y.back
+		}
+		if a.kind == doTask {
+			s.Kind, s.Phase, s.Task = plan.Do, plan.WorkPhase, int(y.task)
+		}
+		r.hire(y.hires)
+	}
+	r.stand(&s, place, tool)
+	s.Hands = millis(c.hands)
+	r.account(&s, c, p)
+	r.steps = append(r.steps, s)
+}
+
+// stand notes where the worker is after the step.
+func (r *writer) stand(s *plan.Step, place, tool int32) {
+	if place != none {
+		r.place = place
+	}
+	if tool != none {
+		r.tool = tool
+	}
+	s.Place, s.Tool = name(r.w.places, r.place), name(r.w.tools, r.tool)
+}
+
+func name(list []guide.ID, n int32) guide.ID {
+	if n == none {
+		return ""
+	}
+	return list[n]
+}
+
+func (r *writer) hire(hires []int32) {
+	for _, h := range hires {
+		if !r.hired[h] {
+			r.hired[h] = true
+			r.cost.Hire += r.w.model.hires[h].price
+		}
+	}
+}
+
+func (r *writer) account(s *plan.Step, c *price, p paid) {
+	k := &r.cost
+	switch s.Phase {
+	case plan.StripPhase:
+		k.Strip += s.Hands
+	case plan.WorkPhase:
+		k.Work += s.Hands
+	case plan.RefitPhase:
+		k.Refit += s.Hands
+	}
+	k.Setup += s.Setup
+	k.Waiting += s.Wait
+	k.Parts += c.parts
+	k.Fluids += c.fluids
+	k.Objective += p.objective
+	r.labour += c.hands + p.setup
+	r.risk += c.risk
+}
+
+// solved reports whether the choice was solved to its end.
+func solved(r *andor.Result) bool { return r.Outcome == andor.Optimal }

@@ -1,0 +1,284 @@
+package access
+
+import (
+	"container/heap"
+	"slices"
+
+	"elbowroom/access/andor"
+)
+
+// search is a best-first search over the states of a machine. It finds a
+// cheapest way from the start to the end and proves it, or stops at a limit
+// with a bound.
+type search struct {
+	w       *machine
+	x       *relaxation
+	wants   *wants
+	acts    []act
+	waiting []int32 // conditions with a change that waits
+	stop    func() bool
+	nodes   int64 // left to expand
+	greedy  bool  // look for any way to the end first
+	best    int64 // only ways cheaper than this matter
+	last    int32 // node of the best way found, or none
+
+	node    []node
+	states  []int32 // states of all nodes, one after the other
+	at      map[uint64]int32
+	next    []int32 // by node: another node with the same hash
+	open    queue
+	spare   state
+	cur     state
+	count   int64
+	stopped bool
+	low     int64 // least f of what was left unexplored when stopped
+}
+
+type node struct {
+	g, h, f int64 // cost so far, bound on the rest, bound on the whole
+	parent  int32
+	act     act
+	judged  bool // f includes the relaxation
+	closed  bool
+}
+
+// entry is a node waiting to be expanded.
+type entry struct {
+	f, g int64
+	n    int32
+}
+
+type queue struct {
+	list   []entry
+	greedy bool
+}
+
+func (q *queue) Len() int      { return len(q.list) }
+func (q *queue) Swap(a, b int) { q.list[a], q.list[b] = q.list[b], q.list[a] }
+func (q *queue) Push(x any)    { q.list = append(q.list, x.(entry)) }
+func (q *queue) Pop() any {
+	x := q.list[len(q.list)-1]
+	q.list = q.list[:len(q.list)-1]
+	return x
+}
+
+// Less prefers the lower bound, then the deeper node, then the older one; a
+// greedy queue prefers what is nearest to the end.
+func (q *queue) Less(a, b int) bool {
+	x, y := &q.list[a], &q.list[b]
+	if q.greedy && x.f-x.g != y.f-y.g {
+		return x.f-x.g < y.f-y.g
+	}
+	if x.f != y.f {
+		return x.f < y.f
+	}
+	if x.g != y.g {
+		return x.g > y.g
+	}
+	return x.n < y.n
+}
+
+// maxStates bounds the memory of one search.
+const maxStates = 400_000
+
+func newSearch(w *machine, x *relaxation, stop func() bool, nodes int64) *search {
+	e := &search{w: w, x: x, wants: newWants(w), stop: stop, nodes: nodes, best: far, last: none, at: map[uint64]int32{}, low: far}
+	e.spare, e.cur = make(state, w.size), make(state, w.size)
+	for k := range w.changes {
+		if c := w.changes[k].cond; w.changes[k].wait > 0 && !slices.Contains(e.waiting, c) {
+			e.waiting = append(e.waiting, c)
+		}
+	}
+	e.listActs()
+	return e
+}
+
+// listActs lists every act that could be taken in some state: changes, then
+// clearing, tasks and refits.
+func (e *search) listActs() {
+	w := e.w
+	for k := range w.changes {
+		e.acts = append(e.acts, act{kind: doChange, chg: int32(k), cond: w.changes[k].cond})
+	}
+	for n := range w.ways {
+		if w.ways[n].task == none {
+			e.acts = append(e.acts, act{kind: doClear, way: int32(n), item: w.ways[n].item})
+		}
+	}
+	for n := range w.ways {
+		if w.ways[n].task != none {
+			e.acts = append(e.acts, act{kind: doTask, way: int32(n)})
+		}
+	}
+	for n := range w.ways {
+		if w.ways[n].task == none {
+			e.acts = append(e.acts, act{kind: doRefit, way: int32(n), item: w.ways[n].item})
+		}
+	}
+	for k := range w.changes {
+		if w.changes[k].wait > 0 {
+			e.acts = append(e.acts, act{kind: doAwait, chg: int32(k), cond: w.changes[k].cond})
+		}
+	}
+}
+
+// run searches for a way cheaper than best. Afterwards last is the node it
+// ends in, or none; stopped says that low is only a bound.
+func (e *search) run(best int64) {
+	e.best, e.open.greedy = best, e.greedy
+	e.push(e.w.first(), 0, 0, none, act{})
+	for e.open.Len() > 0 {
+		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.stop != nil && e.count%64 == 0 && e.stop() {
+			e.stopped = true
+			break
+		}
+		top := heap.Pop(&e.open).(entry)
+		k := &e.node[top.n]
+		if k.closed || top.g != k.g || top.f < k.f || k.f >= e.best {
+			continue
+		}
+		if !k.judged {
+			e.judge(top.n)
+			continue
+		}
+		k.closed = true
+		copy(e.cur, e.state(top.n))
+		if e.w.atEnd(e.cur) {
+			e.best, e.last = k.g, top.n
+			if e.greedy {
+				return
+			}
+			continue
+		}
+		e.expand(top.n)
+	}
+	for _, x := range e.open.list {
+		if k := &e.node[x.n]; !k.closed {
+			e.low = min(e.low, max(k.f, x.f))
+		}
+	}
+}
+
+func (e *search) state(n int32) state {
+	return e.states[int(n)*e.w.size : (int(n)+1)*e.w.size]
+}
+
+// judge bounds the node by the relaxation and queues it again.
+func (e *search) judge(n int32) {
+	k := &e.node[n]
+	k.judged = true
+	s := e.state(n)
+	base := e.x.base(s)
+	if base >= far {
+		k.closed = true
+		return
+	}
+	res := e.x.solver.SolveWith(e.x.query(s), andor.Limits{Nodes: judgeNodes})
+	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+		k.closed = true
+		return
+	}
+	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-e.x.firstFree(s)))
+	k.f = max(k.f, k.g+k.h)
+	if k.f < e.best {
+		heap.Push(&e.open, entry{k.f, k.g, n})
+	} else {
+		k.closed = true
+	}
+}
+
+// judgeNodes limits the exact search of the relaxation at every state.
+const judgeNodes = 8
+
+// push stores a state reached at cost g, unless it is known at no more.
+func (e *search) push(s state, g, f int64, parent int32, a act) {
+	h := hash(s)
+	first, known := e.at[h]
+	if known {
+		for n := first; n != none; n = e.next[n] {
+			if slices.Equal(e.state(n), s) {
+				e.improve(n, g, f, parent, a)
+				return
+			}
+		}
+	} else {
+		first = none
+	}
+	base := e.x.base(s)
+	if base >= far || g+base >= e.best {
+		return
+	}
+	n := int32(len(e.node))
+	e.node = append(e.node, node{g: g, h: base, f: max(f, g+base), parent: parent, act: a})
+	e.states = append(e.states, s...)
+	e.next = append(e.next, first)
+	e.at[h] = n
+	heap.Push(&e.open, entry{e.node[n].f, g, n})
+}
+
+// improve takes a cheaper way to a known state.
+func (e *search) improve(n int32, g, f int64, parent int32, a act) {
+	k := &e.node[n]
+	if g >= k.g {
+		return
+	}
+	k.g, k.parent, k.act = g, parent, a
+	k.f = max(f, g+k.h)
+	k.closed = false
+	if k.f < e.best {
+		heap.Push(&e.open, entry{k.f, g, n})
+	}
+}
+
+func hash(s state) uint64 {
+	h := uint64(14695981039346656037)
+	for _, v := range s {
+		h = (h ^ uint64(uint32(v))) * 1099511628211
+		h ^= h >> 29
+	}
+	return h
+}
+
+// expand queues the states that one step from the current state leads to.
+func (e *search) expand(n int32) {
+	e.wants.look(e.cur)
+	g, f := e.node[n].g, e.node[n].f
+	if a, ok := e.eager(e.cur); ok {
+		p, _ := e.w.try(e.cur, e.spare, a)
+		e.push(e.spare, g+p.objective, f, n, a)
+		return
+	}
+	for _, a := range e.acts {
+		if !e.useful(a) {
+			continue
+		}
+		if p, ok := e.w.try(e.cur, e.spare, a); ok {
+			e.push(e.spare, g+p.objective, f, n, a)
+		}
+	}
+}
+
+// useful leaves out what no way to the end can be the better for.
+func (e *search) useful(a act) bool {
+	s, v := e.cur, e.wants
+	switch a.kind {
+	case doClear:
+		y := &e.w.ways[a.way]
+		return v.away[a.item] && (s[a.item] == standsOn || y.takesOff && v.off[a.item])
+	case doRefit:
+		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.on[a.item] || v.allOn || v.away[a.item])
+	case doChange:
+		return v.active[a.cond] > idle
+	}
+	return true
+}
+
+// path returns the acts that lead to node n.
+func (e *search) path(n int32) []act {
+	var acts []act
+	for ; e.node[n].parent != none; n = e.node[n].parent {
+		acts = append(acts, e.node[n].act)
+	}
+	slices.Reverse(acts)
+	return acts
+}

@@ -1,0 +1,182 @@
+package access
+
+import "slices"
+
+// choice names the ways and changes of a model that may be used.
+type choice struct {
+	ways    []bool
+	changes []bool
+}
+
+// chosen turns operations into the choice of exactly these, with the cheapest
+// way of every condition to its end.
+func (x *relaxation) chosen(ops []int32) choice {
+	w := x.w
+	c := choice{ways: make([]bool, len(w.ways)), changes: make([]bool, len(w.changes))}
+	for _, n := range ops {
+		switch r := x.ops[n]; r.kind {
+		case opClear, opRefit, opBack, opTask:
+			c.ways[r.n] = true
+		case opChange:
+			c.changes[r.n] = true
+		}
+	}
+	for k := range w.changes {
+		h := &w.changes[k]
+		if d := &w.model.conds[h.cond]; d.end != none && d.back[h.from] == h.cost.objective+d.back[h.to] {
+			c.changes[k] = true
+		}
+	}
+	return c
+}
+
+// subset is a machine with only the chosen ways and changes.
+type subset struct {
+	w       *machine
+	x       *relaxation
+	ways    []int32 // by way of the subset: way of the whole
+	changes []int32
+	items   []int32
+}
+
+// only builds the machine of a choice. Items that nothing can move any more
+// are left out.
+func (w *machine) only(c choice) (*subset, error) {
+	u := &subset{}
+	m := *w.model
+	newItem := u.keepItems(w, c)
+	m.items, m.ways, m.changes = nil, nil, nil
+	m.mustReturn = nil
+	wayOf := noneList(len(w.ways))
+	for n := range w.ways {
+		if c.ways[n] {
+			wayOf[n] = int32(len(u.ways))
+			u.ways = append(u.ways, int32(n))
+			m.ways = append(m.ways, renumbered(w.ways[n], newItem))
+		}
+	}
+	for _, i := range u.items {
+		it := w.model.items[i]
+		it.clear, it.back = kept(it.clear, wayOf), kept(it.back, wayOf)
+		m.items = append(m.items, it)
+		m.mustReturn = append(m.mustReturn, w.mustReturn[i])
+	}
+	m.tasks = slices.Clone(w.model.tasks)
+	for t := range m.tasks {
+		m.tasks[t].ways = kept(m.tasks[t].ways, wayOf)
+	}
+	u.keepChanges(w, &m, c, newItem)
+	u.w = newMachine(&m)
+	var err error
+	u.x, err = u.w.relax(true)
+	return u, err
+}
+
+// keepItems numbers the items that still can leave their place. An item that
+// something needs out of the way but nothing moves makes its ways impossible,
+// so it is kept too.
+func (u *subset) keepItems(w *machine, c choice) []int32 {
+	keep := make([]bool, len(w.model.items))
+	for i := range w.model.items {
+		keep[i] = w.model.items[i].found != on
+	}
+	mark := func(t *terms) {
+		for _, n := range t.needs {
+			keep[n.item] = true
+		}
+	}
+	for n := range w.ways {
+		if c.ways[n] {
+			mark(&w.ways[n].terms)
+			if w.ways[n].item != none {
+				keep[w.ways[n].item] = true
+			}
+			for _, i := range w.ways[n].together {
+				keep[i] = true
+			}
+		}
+	}
+	for k := range w.changes {
+		if c.changes[k] {
+			mark(&w.changes[k].terms)
+		}
+	}
+	newItem := noneList(len(keep))
+	for i := range keep {
+		if keep[i] {
+			newItem[i] = int32(len(u.items))
+			u.items = append(u.items, int32(i))
+		}
+	}
+	return newItem
+}
+
+func kept(list, newOf []int32) []int32 {
+	var out []int32
+	for _, n := range list {
+		if newOf[n] != none {
+			out = append(out, newOf[n])
+		}
+	}
+	return out
+}
+
+func renumbered(y way, newItem []int32) way {
+	if y.item != none {
+		y.item = newItem[y.item]
+	}
+	y.together = kept(y.together, newItem)
+	y.terms = renumberedTerms(y.terms, newItem)
+	return y
+}
+
+func renumberedTerms(t terms, newItem []int32) terms {
+	needs := make([]need, len(t.needs))
+	for i, n := range t.needs {
+		needs[i] = need{item: newItem[n.item], off: n.off}
+	}
+	t.needs, t.fitted = needs, kept(t.fitted, newItem)
+	return t
+}
+
+func (u *subset) keepChanges(w *machine, m *model, c choice, newItem []int32) {
+	newChange := noneList(len(w.changes))
+	for k := range w.changes {
+		if c.changes[k] {
+			newChange[k] = int32(len(u.changes))
+			u.changes = append(u.changes, int32(k))
+			h := w.changes[k]
+			h.terms = renumberedTerms(h.terms, newItem)
+			m.changes = append(m.changes, h)
+		}
+	}
+	m.conds = slices.Clone(w.model.conds)
+	for i := range m.conds {
+		d := &m.conds[i]
+		d.changes = kept(d.changes, newChange)
+		d.demand = slices.Clone(d.demand)
+		for v := range d.demand {
+			d.demand[v] = renumberedTerms(d.demand[v], newItem)
+		}
+	}
+	for i := range m.conds {
+		m.setBack(int32(i))
+	}
+}
+
+// original writes acts of the subset as acts of the whole.
+func (u *subset) original(acts []act) []act {
+	out := make([]act, len(acts))
+	for i, a := range acts {
+		switch a.kind {
+		case doClear, doRefit:
+			a.way, a.item = u.ways[a.way], u.items[a.item]
+		case doTask:
+			a.way = u.ways[a.way]
+		default:
+			a.chg = u.changes[a.chg]
+		}
+		out[i] = a
+	}
+	return out
+}
