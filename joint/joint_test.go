@@ -290,7 +290,7 @@ func TestParseThread(t *testing.T) {
 			t.Errorf("%q: %v %v, want %v", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "M", "8", "M8x", "Mx1", "M8x9", "M0", "M-8", "M1e3", "M999", "M11", "MNaN", "G1/4", "M8x1x1", "M8x0"} {
+	for _, text := range []string{"", "M", "8", "M8x", "Mx1", "M8x9", "M6x4", "M11x9", "M0", "M-8", "M1e3", "M999", "M11", "MNaN", "G1/4", "M8x1x1", "M8x0"} {
 		if th, err := ParseThread(text); !errors.Is(err, ErrThread) {
 			t.Errorf("%q: %v %v, want an error of the form", text, th, err)
 		}

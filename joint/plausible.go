@@ -118,9 +118,9 @@ var aluminium = Engagements[4]
 func NeededInAluminium(t Thread, torque NewtonMetres, f Friction) Millimetres {
 	s, _ := StrengthOf(assumedClass, t.Diameter)
 	share := float64(PreloadAt(t, torque, f.Low)) / float64(s.UltimateLoad(t))
-	length := aluminium.Coarse
-	if coarse, ok := CoarsePitch(t.Diameter); !ok || t.Pitch < coarse {
-		length = aluminium.Fine
+	length := aluminium.Fine
+	if t.Coarse() {
+		length = aluminium.Coarse
 	}
 	return Millimetres(length*share) * t.Diameter
 }

@@ -83,6 +83,9 @@ func ParseThread(s string) (Thread, error) {
 		return Thread{}, fmt.Errorf("%q: %w: %q is no pitch in mm", s, ErrThread, second)
 	}
 	t := Thread{d, p}
+	if coarse, ok := CoarsePitch(d); ok && p > coarse {
+		return Thread{}, fmt.Errorf("%q: %w: no pitch is larger than the coarse one of %g mm", s, ErrThread, coarse)
+	}
 	if t.MinorDiameter() <= 0 {
 		return Thread{}, fmt.Errorf("%q: %w: a pitch of %g mm leaves no core", s, ErrThread, p)
 	}
@@ -113,10 +116,16 @@ func CoarsePitch(d Millimetres) (Millimetres, bool) {
 
 // String prints "M8" for a coarse thread and "M8x1" for any other.
 func (t Thread) String() string {
-	if p, ok := CoarsePitch(t.Diameter); ok && p == t.Pitch {
+	if t.Coarse() {
 		return fmt.Sprintf("M%g", t.Diameter)
 	}
 	return fmt.Sprintf("M%gx%g", t.Diameter, t.Pitch)
+}
+
+// Coarse reports whether the pitch is the coarse one of the diameter.
+func (t Thread) Coarse() bool {
+	p, ok := CoarsePitch(t.Diameter)
+	return ok && p == t.Pitch
 }
 
 // PitchDiameter returns d2 (ISO 724).
