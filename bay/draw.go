@@ -111,16 +111,17 @@ func newDrawing(s *Scene, o Options) *drawing {
 
 // Bands around the picture, in pixels.
 const (
-	band    = 24.0 // holds the names of the four sides
-	foot    = 48.0 // holds the name of the lower side, the view and the scale bar
-	air     = 0.03 // share of the picture left free around the outermost item
-	emptyMM = 1000 // side of the picture of an empty scene, mm
+	band     = 24.0 // holds the names of the four sides
+	foot     = 48.0 // holds the name of the lower side, the view and the scale bar
+	air      = 0.03 // share of the picture left free around the outermost item
+	leastAir = 10.0 // the same in mm
+	emptyMM  = 1000 // side of the picture of an empty scene, mm
 )
 
 // fit settles what part of the view is shown and at what scale.
 func (d *drawing) fit() {
 	d.window = d.subject()
-	d.window = d.window.grow(air * math.Max(d.window.wide(), d.window.high()))
+	d.window = d.window.grow(math.Max(air*math.Max(d.window.wide(), d.window.high()), leastAir))
 	inner := d.Width - 2*band
 	d.scale = inner / d.window.wide()
 	if d.Height > 0 {

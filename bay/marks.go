@@ -29,7 +29,6 @@ const (
 type mark struct {
 	box    rect
 	lines  []string
-	class  string
 	from   flat // where the leader starts, on the item
 	to     flat // where it ends, on the box
 	leader bool

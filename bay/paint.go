@@ -20,7 +20,7 @@ func (d *drawing) open() {
 	d.out.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "bay", "id", d.id,
 		"viewBox", "0 0 "+num(d.Width)+" "+num(d.high), "width", num(d.Width), "height", num(d.high),
 		"role", role, "aria-labelledby", d.id+"-title "+d.id+"-desc",
-		"data-view", string(d.View), "data-px-per-mm", strconv.FormatFloat(d.scale, 'g', 6, 64))
+		"data-view", string(d.View), "data-px-per-mm", strconv.FormatFloat(d.scale, 'f', 6, 64))
 	d.out.element("title", d.title(), "id", d.id+"-title")
 	d.out.element("desc", d.describe(), "id", d.id+"-desc")
 	if d.Standalone {
