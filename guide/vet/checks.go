@@ -146,20 +146,6 @@ func lookFaultHidden(e *examiner) {
 	}
 }
 
-func lookFoundBy(e *examiner) {
-	for _, f := range e.g.Faults {
-		for i, id := range f.FoundBy {
-			c := e.checks[id]
-			if c == nil || len(c.Fails) == 0 || slices.ContainsFunc(c.Fails, func(o guide.Odds) bool { return o.Fault == f.ID }) {
-				continue
-			}
-			e.report(nth(within("faults", f.ID), "found-by", i), string(id),
-				fmt.Sprintf("fault %s is said to be found by %s, which does not list it among what makes it fail", f.ID, id),
-				"add the fault to the check's fails with its odds, or take the check away here")
-		}
-	}
-}
-
 func lookOdds(e *examiner) {
 	odd := func(p float64) bool { return !(p >= 0 && p <= 1) }
 	for _, c := range e.g.Checks {

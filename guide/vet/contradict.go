@@ -36,6 +36,10 @@ type asked struct {
 	by  string
 }
 
+// atStart is the value that a change leaves. What that value demands is judged
+// where the value stands, not once more at each change.
+const atStart = "the start of the change"
+
 // demand gathers what must hold at one moment.
 type demand struct {
 	reqs   []asked
@@ -89,7 +93,9 @@ func (e *examiner) contradiction(d *demand) string {
 		switch {
 		case !ok:
 			settled[a.req.Condition] = a
-			e.follow(d, a)
+			if a.by != atStart {
+				e.follow(d, a)
+			}
 		case before.req.Value != a.req.Value:
 			return fmt.Sprintf("%s asks for %s=%s and %s for %s=%s at the same time",
 				before.by, a.req.Condition, before.req.Value, a.by, a.req.Condition, a.req.Value)
@@ -179,6 +185,7 @@ func lookContradiction(e *examiner) {
 		}
 		for j, ch := range c.Changes {
 			d := &demand{needs: ch.Needs, fitBy: map[guide.ID]string{}}
+			d.ask([]guide.Req{{Condition: c.ID, Value: ch.From}}, atStart)
 			d.ask(ch.With, "the change")
 			d.fit(ch.Fitted, "the change")
 			e.askCautions(d, ch.Cautions)

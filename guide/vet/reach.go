@@ -193,9 +193,9 @@ func (e *examiner) say(f fact) string {
 		}
 		return fmt.Sprintf("it needs %s out of the way, which cannot be cleared", e.named(f.on))
 	case hasNot:
-		return fmt.Sprintf("it needs %s to be other than %s, and no change leads away from it", f.on, f.to)
+		return fmt.Sprintf("it needs %s to be other than %s, and no change that can be made leads away from it", f.on, f.to)
 	}
-	return fmt.Sprintf("it needs %s=%s, and no change leads there", f.on, f.to)
+	return fmt.Sprintf("it needs %s=%s, and no change that can be made leads there", f.on, f.to)
 }
 
 // hasWay reports whether the item has a way of the verb, its own or its kind's.

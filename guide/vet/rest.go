@@ -29,7 +29,7 @@ func lookMinutes(e *examiner) {
 			e.report(path, minutes(w), fmt.Sprintf("%s comes %s in %s and goes back in no time", name, w.Do, w.Out), "write the minutes for putting it back: 10/14 min")
 		case w.Do.Clears() && w.Out == 0 && w.Back == 0:
 			e.report(path, minutes(w), fmt.Sprintf("%s comes %s and goes back in no time", name, w.Do), "write the minutes out and back: 10/14 min")
-		case !w.Do.Clears() && w.Out == 0:
+		case !w.Do.Clears() && w.Out == 0 && owner != "": // a check has minutes of its own
 			e.report(path, minutes(w), fmt.Sprintf("to %s %s takes no time", w.Do, name), "write the minutes at the point, without opening and closing")
 		}
 	})

@@ -28,7 +28,6 @@ var Rules = []Rule{
 	{"impossible-unit", "A limit has a unit that the named quantity cannot have.", span.Warning, lookImpossibleUnit},
 	{"idle-check", "No fault makes a check fail.", span.Advice, lookCheckIdle},
 	{"hidden-fault", "No check can find a fault.", span.Advice, lookFaultHidden},
-	{"found-by", "A fault and a check disagree about whether the one shows the other.", span.Advice, lookFoundBy},
 	{"odds", "A probability or a weight is outside its range.", span.Error, lookOdds},
 	{"code-form", "A trouble code has not the form of SAE J2012.", span.Warning, lookCode},
 

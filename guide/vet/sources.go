@@ -117,7 +117,7 @@ func (e *examiner) better(n, m guide.Note) string {
 func lookAsk(e *examiner) {
 	for _, c := range e.g.Cautions {
 		if c.Ask != "" && c.Answer == "" {
-			e.report(within("cautions", c.ID), c.Ask, fmt.Sprintf("caution %s asks the maker for %q, and nobody has answered: every plan that meets it stops", c.ID, c.Ask),
+			e.report(within("cautions", c.ID), "", fmt.Sprintf("caution %s asks the maker for %q, and nobody has answered: every plan that meets it stops", c.ID, c.Ask),
 				"look the value up in the maker's instructions and write answer: with its source; never guess it")
 		}
 	}

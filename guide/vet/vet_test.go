@@ -199,6 +199,11 @@ func wayCases() []vetCase {
 		{"a change that contradicts itself", "contradiction", func(g *guide.Guide, _ *Options) {
 			g.Conditions[running].Changes[0].With = []guide.Req{{Condition: "engine", Value: "hot"}, {Condition: "engine", Value: "cold"}}
 		}, "conditions.running.changes[0]", "the change contradicts itself", 0},
+		{"releasing asks for what it releases", "contradiction", func(g *guide.Guide, _ *Options) {
+			g.Conditions[engine].Changes[0].Cautions = []guide.ID{"burn"}
+			g.Conditions[engine].Start = "cold"
+			g.Conditions[engine].Changes = append(g.Conditions[engine].Changes, guide.Change{From: "cold", To: "hot", Wait: minute})
+		}, "conditions.engine.changes[0]", "caution burn", 0},
 		{"needs itself", "own-item", func(g *guide.Guide, _ *Options) {
 			g.Items[duct].Ways = append(g.Items[duct].Ways, guide.Way{Do: guide.Aside, Needs: []guide.Need{{Item: "DUCT"}}, Out: minute, Back: minute})
 		}, "items.DUCT.ways[1]", "DUCT itself", 0},
@@ -307,9 +312,6 @@ func checkCases() []vetCase {
 		{"nothing finds it", "hidden-fault", func(g *guide.Guide, _ *Options) {
 			g.Faults = append(g.Faults, guide.Fault{ID: "F2", On: "DUCT", Name: "split", Weight: 1})
 		}, "faults.F2", "no check can find fault F2", 0},
-		{"the one says so, the other not", "found-by", func(g *guide.Guide, _ *Options) {
-			g.Faults = append(g.Faults, guide.Fault{ID: "F2", On: "DUCT", Name: "split", Weight: 1, FoundBy: []guide.ID{"T1"}})
-		}, "faults.F2.found-by[0]", "does not list it", 0},
 		{"a probability of 90", "odds", func(g *guide.Guide, _ *Options) { g.Checks[0].Fails[0].P = 90 }, "checks.T1.fails[0]", "no probability", 0},
 		{"a weight of nothing", "odds", func(g *guide.Guide, _ *Options) { g.Faults[0].Weight = 0 }, "faults.F1.weight", "never be suspected", 0},
 		{"a code with a letter too many", "code-form", func(g *guide.Guide, _ *Options) { g.Faults[0].Codes = []string{"P01xx"} }, "faults.F1.codes[0]", "not the form", 0},
