@@ -148,20 +148,32 @@ func EditDistance(a, b string) int {
 // first, never one that is further away than half the longer of the two.
 func Nearest(name string, known []string, n int) []string {
 	type near struct {
-		name string
-		d    int
+		name  string
+		d     int
+		alike int // letters in common at the beginning
 	}
 	var all []near
 	for _, k := range known {
 		d := EditDistance(strings.ToLower(name), strings.ToLower(k))
 		if 2*d <= max(len(name), len(k)) {
-			all = append(all, near{k, d})
+			all = append(all, near{k, d, commonPrefix(name, k)})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b near) int { return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(a.name, b.name)) })
+	slices.SortStableFunc(all, func(a, b near) int {
+		return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(b.alike, a.alike), cmp.Compare(a.name, b.name))
+	})
 	var out []string
 	for i := 0; i < len(all) && i < n; i++ {
 		out = append(out, all[i].name)
 	}
 	return out
+}
+
+// commonPrefix returns how many bytes a and b share at their beginning.
+func commonPrefix(a, b string) int {
+	n := 0
+	for n < len(a) && n < len(b) && a[n] == b[n] {
+		n++
+	}
+	return n
 }
