@@ -164,6 +164,9 @@ func (a *App) request(q Ask, s setting, r *guide.Resolved) (plan.Request, error)
 			if err != nil {
 				return req, err
 			}
+			if i := slices.IndexFunc(req.Tasks, func(o plan.Task) bool { return o.Verb == t.Verb && o.On == t.On }); i >= 0 {
+				return req, fmt.Errorf("%w: task %s is asked for twice; name it once", ErrInput, t)
+			}
 			t.Before, t.Proof = group.before, group.proof
 			req.Tasks = append(req.Tasks, t)
 		}
