@@ -165,8 +165,8 @@ func TestOverlapAgainstSampling(t *testing.T) {
 	shared, apartPairs := 0, 0
 	for n := range 1500 {
 		a, b := randomSolid(r), randomSolid(r)
-		d := depth(a, b)
-		if back := depth(b, a); math.Abs(d-back) > 1e-6*(1+d) && (d == 0) != (back == 0) {
+		d := depth(&a, &b)
+		if back := depth(&b, &a); math.Abs(d-back) > 1e-6*(1+d) && (d == 0) != (back == 0) {
 			t.Fatalf("pair %d: %v one way, %v the other", n, d, back)
 		}
 		hit := false
@@ -212,7 +212,7 @@ func TestDepthByHand(t *testing.T) {
 		{"hose ends that pass by", leg(p(0, 0, 0), p(50, 0, 0), 10), leg(p(57.2, 7.2, 0), p(90, 40, 0), 10), 0},
 	}
 	for _, c := range cases {
-		if got := depth(c.a, c.b); math.Abs(got-c.want) > 1e-3 {
+		if got := depth(&c.a, &c.b); math.Abs(got-c.want) > 1e-3 {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}

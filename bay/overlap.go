@@ -2,6 +2,8 @@ package bay
 
 import (
 	"cmp"
+	"iter"
+	"math"
 	"slices"
 
 	"elbowroom/guide"
@@ -71,9 +73,15 @@ func (s *Scene) deep(pairs [][2]int) []Overlap {
 // depth returns how deep two bodies are in one another, 0 when they are apart.
 func (b *body) depth(c *body) float64 {
 	deepest := 0.0
-	for _, p := range b.solids {
-		for _, q := range c.solids {
-			deepest = max(deepest, depth(p, q))
+	for i := range b.solids {
+		p, at := &b.solids[i], b.solids[i].bounds()
+		if !at.meets(c.bounds) {
+			continue
+		}
+		for j := range c.solids {
+			if q := &c.solids[j]; at.meets(q.bounds()) {
+				deepest = max(deepest, depth(p, q))
+			}
 		}
 	}
 	return deepest
@@ -81,10 +89,10 @@ func (b *body) depth(c *body) float64 {
 
 // depth returns the least overlap of two solids over the directions that can
 // separate them, 0 when one of them does.
-func depth(p, q solid) float64 {
-	least := p.half[0] + p.half[1] + p.half[2] + q.half[0] + q.half[1] + q.half[2]
+func depth(p, q *solid) float64 {
+	least := math.Inf(1)
 	between := sub(q.centre, p.centre)
-	for _, n := range separators(p, q) {
+	for n := range separators(p, q) {
 		d := p.reach(n) + q.reach(n) - abs(dot(between, n))
 		if d <= touching {
 			return 0
@@ -94,41 +102,62 @@ func depth(p, q solid) float64 {
 	return least
 }
 
-// separators lists unit directions: the axes of both, what stands at right
-// angles to a pair of them, and for round solids the way from one to the other.
-func separators(p, q solid) []vec {
-	list := make([]vec, 0, 17)
-	list = append(list, p.axis[:]...)
-	if p.axis != q.axis || p.form != guide.Box || q.form != guide.Box {
-		list = append(list, q.axis[:]...)
+// separators yields unit directions, cheap ones first: the axes of both, what
+// stands at right angles to a pair of them, and for round solids the way from
+// one to the other.
+func separators(p, q *solid) iter.Seq[vec] {
+	return func(yield func(vec) bool) {
 		for _, a := range p.axis {
-			for _, b := range q.axis {
-				list = appendNormal(list, cross(a, b))
+			if !yield(a) {
+				return
+			}
+		}
+		round := p.form != guide.Box || q.form != guide.Box
+		if round && !yieldNormal(sub(q.centre, p.centre), yield) {
+			return
+		}
+		if round || p.axis != q.axis {
+			if !yieldTurned(p, q, yield) {
+				return
+			}
+		}
+		if round {
+			yieldNormal(apart(p, q), yield)
+		}
+	}
+}
+
+func yieldTurned(p, q *solid, yield func(vec) bool) bool {
+	for _, b := range q.axis {
+		if !yield(b) {
+			return false
+		}
+	}
+	for _, a := range p.axis {
+		for _, b := range q.axis {
+			if !yieldNormal(cross(a, b), yield) {
+				return false
 			}
 		}
 	}
-	if p.form != guide.Box || q.form != guide.Box {
-		list = appendNormal(list, sub(q.centre, p.centre))
-		list = appendNormal(list, apart(p, q))
-	}
-	return list
+	return true
 }
 
 // slant is the length of a cross product of unit vectors below which they
 // count as parallel.
 const slant = 1e-6
 
-func appendNormal(list []vec, a vec) []vec {
+func yieldNormal(a vec, yield func(vec) bool) bool {
 	if length(a) < slant {
-		return list
+		return true
 	}
 	n, _ := normal(a)
-	return append(list, n)
+	return yield(n)
 }
 
 // apart returns the way from the core of p to the core of q after going to and
 // fro between them; two convex solids that are apart are closest along it.
-func apart(p, q solid) vec {
+func apart(p, q *solid) vec {
 	a, b := p.core(), q.core()
 	x := a.nearest(b.centre)
 	y := b.nearest(x)
@@ -141,11 +170,12 @@ func apart(p, q solid) vec {
 
 // core returns the leg of a path without its thickness, any other solid as it
 // is: the directions between cores are the same and better conditioned.
-func (s solid) core() solid {
-	if s.form == guide.Path {
-		s.half[1], s.half[2] = 0, 0
+func (s *solid) core() solid {
+	c := *s
+	if c.form == guide.Path {
+		c.half[1], c.half[2] = 0, 0
 	}
-	return s
+	return c
 }
 
 func abs(x float64) float64 { return max(x, -x) }
