@@ -60,3 +60,12 @@ func (s Source) String() string {
 	}
 	return line
 }
+
+// Allowed lists the words that a Grade knows.
+func (Grade) Allowed() []string {
+	words := make([]string, len(Grades))
+	for i, g := range Grades {
+		words[i] = string(g)
+	}
+	return words
+}

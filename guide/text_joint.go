@@ -47,6 +47,7 @@ var (
 	driveOne = regexp.MustCompile(`^(?:T|E|PH|PZ|TP)[0-9]+$`)
 	class    = regexp.MustCompile(`^(?:[0-9]{1,2}\.[0-9]|[AC][1-5]-[0-9]{2,3})$`)
 	digits   = regexp.MustCompile(`^[1-9][0-9]*(?:\.[0-9]+)?$`)
+	wordOnly = regexp.MustCompile(`^\pL[\pL-]*$`)
 	order    = regexp.MustCompile(`^[0-9]+(?:-[0-9]+)+$`)
 )
 
@@ -126,7 +127,7 @@ func (j *Joint) readWord(words []piece) (int, FormErrors) {
 		return 1, nil
 	case w == "into":
 		return j.readInto(words)
-	case decimalStart(w) || strings.HasPrefix(w, "M") && len(w) > 1 && decimalStart(w[1:]):
+	case !wordOnly.MatchString(w):
 		return 1, words[0].errorf("not understood in a joint", "a thread like M6x25, a drive like T30 or hex 10, a property class like 8.8")
 	}
 	return 0, nil
@@ -189,7 +190,7 @@ func (j *Joint) readClause(p piece) (field string, errs FormErrors) {
 	word, rest := p.word()
 	switch word.s {
 	case "":
-		return "", p.errorf("empty clause", "no two commas in a row and none at the end")
+		return "", p.errorf("empty clause", "a clause between two commas, and no comma at the end")
 	case "torque":
 		j.Torque = Known(rest.s)
 		if !slices.Contains([]Known{Unknown, NotApplicable, OutOfScope}, j.Torque) {

@@ -108,7 +108,7 @@ func (w *Way) readHead(p piece) FormErrors {
 // readClause reads one clause and returns the field it filled.
 func (w *Way) readClause(p piece) (field string, errs FormErrors) {
 	if p.s == "" {
-		return "", p.errorf("empty clause", "no two semicolons in a row and none at the end")
+		return "", p.errorf("empty clause", "a clause between two semicolons, and no semicolon at the end")
 	}
 	if p.s[0] >= '0' && p.s[0] <= '9' || p.s[0] == '-' {
 		return w.readFigure(p)

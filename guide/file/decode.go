@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"elbowroom/guide"
+	"elbowroom/quantity"
 	"elbowroom/span"
 )
 
@@ -86,6 +87,9 @@ func (d *decoder) refuse(n *node, rule, says, expect, do string, at *trail) {
 
 // value decodes n into v, which must be settable.
 func (d *decoder) value(n *node, v reflect.Value, at *trail) {
+	if n.kind == unread {
+		return
+	}
 	if n.kind == empty {
 		d.refuse(n, "empty", "nothing is written here", "a value", "write it, or leave the line out", at)
 		return
@@ -128,11 +132,25 @@ func (d *decoder) text(n *node, v reflect.Value, at *trail) bool {
 	}
 	if r, ok := ptr.(encoding.TextUnmarshaler); ok {
 		if err := r.UnmarshalText([]byte(n.text)); err != nil {
-			d.refuse(n, "value", reason(err), "", "", at)
+			d.add(span.Finding{Pos: n.pos, Rule: "value", Says: reason(err), Text: n.text, Nearest: nearestUnit(v, n.text)}, at)
+		} else if v.Kind() == reflect.Int64 && v.Int() < 0 {
+			d.refuse(n, "value", "negative sum of money", "0 or more", "", at)
 		}
 		return true
 	}
 	return false
+}
+
+// nearestUnit returns the units that may have been meant in a value.
+func nearestUnit(v reflect.Value, text string) []string {
+	if v.Type() != reflect.TypeFor[quantity.Value]() {
+		return nil
+	}
+	unit := strings.TrimLeft(text, "+-.0123456789 ")
+	if _, err := quantity.Parse("1 " + unit); err == nil {
+		return nil
+	}
+	return span.Nearest(unit, quantity.Units())
 }
 
 // reason returns the text of an error without the offending text that some
@@ -157,8 +175,8 @@ func (d *decoder) forms(n *node, err error, at *trail) {
 	}
 	for _, e := range es {
 		do := ""
-		if n.flow && n.style == plain {
-			do = "inside brackets a comma ends an entry: put a text with commas in quotes"
+		if n.cut && n.style == plain {
+			do = commaHint
 		}
 		d.add(span.Finding{
 			Pos: n.at(e.Offset), Rule: "form", Says: e.Says, Text: e.Text, Expect: e.Expect,
@@ -166,6 +184,8 @@ func (d *decoder) forms(n *node, err error, at *trail) {
 		}, at)
 	}
 }
+
+const commaHint = "inside brackets a comma ends an entry: put text with commas in quotes"
 
 // firstWord returns what is compared with the known words of an error: the
 // whole text where known words have several words, else the first word.
@@ -293,6 +313,7 @@ func (d *decoder) keyed(n *node, v reflect.Value, key, value int, at *trail) {
 		e := reflect.New(v.Type().Elem()).Elem()
 		d.value(&node{kind: scalar, style: double, text: f.name, pos: f.pos}, e.Field(key), here)
 		switch {
+		case f.value.kind == unread:
 		case value >= 0:
 			d.value(f.value, e.Field(value), here)
 		case f.value.kind == mapping:

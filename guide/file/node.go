@@ -17,10 +17,11 @@ const (
 	scalar
 	list
 	mapping
+	unread // reported already; nothing more is to be said of it
 )
 
 func (k kind) String() string {
-	return [...]string{"nothing", "text", "a list", "a mapping"}[k]
+	return [...]string{"nothing", "text", "a list", "a mapping", "something unreadable"}[k]
 }
 
 // style is how a scalar was written.
@@ -38,7 +39,8 @@ const (
 type node struct {
 	kind   kind
 	style  style
-	flow   bool // written inside [ ] or { }
+	cut    bool // written inside brackets where a comma may have cut it short
+	flow   bool // written inside brackets
 	pos    span.Pos
 	text   string // scalar
 	src    *source

@@ -107,6 +107,7 @@ func (p *parsed) merge(q parsed) {
 			old.items = append(old.items, f.value.items...)
 		default:
 			p.root.fields = append(p.root.fields, f)
+			p.root.index = nil
 		}
 	}
 }

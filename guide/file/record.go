@@ -63,6 +63,9 @@ func (m *members) expect() string { return "keys " + strings.Join(m.names(), ", 
 // record decodes a mapping into a struct.
 func (d *decoder) record(n *node, v reflect.Value, at *trail) {
 	m := fieldsOf(v.Type())
+	if n.kind == unread {
+		return
+	}
 	if n.kind != mapping {
 		d.refuse(n, "shape", n.kind.String()+" where a mapping belongs", m.expect(), "", at)
 		return
@@ -84,7 +87,7 @@ func (d *decoder) record(n *node, v reflect.Value, at *trail) {
 		switch {
 		case f.name == m.shortKey:
 		case !known:
-			d.add(span.Finding{Pos: f.pos, Rule: "unknown-key", Says: "unknown key", Text: f.name, Expect: "one of " + strings.Join(m.names(), ", "), Nearest: span.Nearest(f.name, m.names())}, here)
+			d.unknownKey(f, m, here)
 		case said[f.name]:
 			d.add(span.Finding{Pos: f.pos, Rule: "twice", Says: "said twice: in the line under " + m.shortKey + " and here", Text: f.name, Expect: "one of the two"}, here)
 		default:
@@ -96,6 +99,14 @@ func (d *decoder) record(n *node, v reflect.Value, at *trail) {
 	if len(d.list) == before {
 		d.complete(n, v, at)
 	}
+}
+
+func (d *decoder) unknownKey(f field, m *members, at *trail) {
+	do := ""
+	if f.value.kind == empty && f.value.flow {
+		do = commaHint
+	}
+	d.add(span.Finding{Pos: f.pos, Rule: "unknown-key", Says: "unknown key", Text: f.name, Expect: "one of " + strings.Join(m.names(), ", "), Nearest: span.Nearest(f.name, m.names()), Do: do}, at)
 }
 
 // part decodes the short form that a mapping holds under its short key.

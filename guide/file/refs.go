@@ -178,7 +178,11 @@ func (r *resolver) special(v reflect.Value, n *node, at *trail) {
 }
 
 func (r *resolver) unknown(rule, says, text string, known []string, do string, n *node, at *trail) {
-	r.add(span.Finding{Pos: n.word(text), Rule: rule, Says: says, Text: text, Nearest: span.Nearest(text, known), Do: do}, at)
+	near := span.Nearest(text, known)
+	if slices.Contains(known, text) {
+		near = nil
+	}
+	r.add(span.Finding{Pos: n.word(text), Rule: rule, Says: says, Text: text, Nearest: near, Do: do}, at)
 }
 
 func (r *resolver) wire(w *guide.Wire, n *node, at *trail) {
@@ -298,7 +302,11 @@ func (r *resolver) choice(c guide.Choice, n *node, at *trail) {
 	case !found && !r.broken[c.Axis]:
 		r.unknown("unknown-variant", "variants do not differ in this", string(c.Axis), axes, "correct the name, or write the entry under variants", n, at)
 	case found && fitting == 0:
-		r.unknown("unknown-variant", "no such variant", unknownOf(c.Values, values), values, "known: "+strings.Join(values, ", "), n, at)
+		says, text := "no such variant", unknownOf(c.Values, values)
+		if slices.Contains(values, text) {
+			says, text = "values of different kinds in one choice", c.String()
+		}
+		r.unknown("unknown-variant", says, text, values, "known: "+strings.Join(values, ", "), n, at)
 	case found && fitting > 1:
 		r.unknown("unknown-variant", "a value of several variants", string(c.Values[0]), nil, "write axis=value", n, at)
 	}

@@ -133,7 +133,7 @@ func (s *scanned) markers() {
 			s.list = append(s.list, refuse(s.pos(i, 0), "directive", "directive", l, "no directives", "delete the line"))
 			s.src.lines[i] = ""
 		}
-		started = started || content(l)
+		started = started || content(s.src.lines[i])
 	}
 }
 

@@ -161,7 +161,7 @@ var messages = []struct{ part, says, expect, do string }{
 	{"found unknown escape character", "unknown escape in double quotes", `\" \\ \n or \u00b0`, `single quotes take \ as it is`},
 	{"found an invalid key for this map", "a key that is no text", "a name", ""},
 	{"unexpected directive value", "text cannot begin with %", "", "put the text in quotes"},
-	{"non-map value is specified", "text without a key among keys", "a key and a colon, such as name:", "check the indentation"},
+	{"non-map value is specified", "an entry without a key among entries with keys", "a key and a colon, such as name:", "check the indentation"},
 	{"unexpected map value", "a key is missing", "a name before the colon", ""},
 }
 
@@ -200,6 +200,7 @@ func (b *builder) node(a ast.Node, depth int, flow bool) *node {
 	n := &node{src: b.src, flow: flow, pos: b.tokenPos(a.GetToken())}
 	if depth > MaxDepth {
 		b.refuse(n.pos, "nested too deeply", "", fmt.Sprintf("at most %d levels", MaxDepth), "write it flatter")
+		n.kind = unread
 		return n
 	}
 	switch a := a.(type) {
@@ -210,12 +211,16 @@ func (b *builder) node(a ast.Node, depth int, flow bool) *node {
 	case *ast.SequenceNode:
 		n.kind = list
 		for _, v := range a.Values {
-			n.items = append(n.items, b.value(v, n.pos, depth+1, a.IsFlowStyle))
+			item := b.value(v, n.pos, depth+1, a.IsFlowStyle)
+			item.cut = a.IsFlowStyle && len(a.Values) > 1
+			n.items = append(n.items, item)
 		}
 	case *ast.LiteralNode:
 		n.kind, n.style, n.text = scalar, block, a.Value.GetToken().Value
 	case *ast.NullNode:
-		n.text = a.GetToken().Value
+		if a.GetToken().Type != token.ImplicitNullType {
+			n.text = a.GetToken().Value
+		}
 	case *ast.StringNode, *ast.IntegerNode, *ast.FloatNode, *ast.BoolNode, *ast.InfinityNode, *ast.NanNode:
 		b.scalar(n, a.GetToken())
 	default:
@@ -234,11 +239,13 @@ func (b *builder) value(a ast.Node, near span.Pos, depth int, flow bool) *node {
 
 func (b *builder) scalar(n *node, t *token.Token) {
 	n.kind, n.text = scalar, t.Value
-	switch t.Type {
-	case token.SingleQuoteType:
+	switch {
+	case t.Type == token.SingleQuoteType:
 		n.style = single
-	case token.DoubleQuoteType:
+	case t.Type == token.DoubleQuoteType:
 		n.style = double
+	case strings.HasPrefix(n.text, "- ") || n.text != "" && strings.ContainsRune("%@`&*!|>]},", rune(n.text[0])):
+		b.refuse(n.pos, "text cannot begin with this character", clip(n.text), "", "put the text in quotes")
 	}
 	if !utf8.ValidString(n.text) || strings.ContainsFunc(n.text, func(c rune) bool { return c != '\n' && forbidden(c) }) {
 		b.refuse(n.pos, "control character in a text", clip(n.text), "printable characters", "")
@@ -253,8 +260,13 @@ func (b *builder) mapping(n *node, values []*ast.MappingValueNode, depth int, fl
 		if i == 0 && !flow {
 			n.pos = pos
 		}
-		if ok {
-			n.fields = append(n.fields, field{name, pos, b.value(v.Value, pos, depth+1, flow)})
+		if !ok {
+			n.kind = unread
+			continue
+		}
+		n.fields = append(n.fields, field{name, pos, b.value(v.Value, pos, depth+1, flow)})
+		if last := len(n.fields) - 1; flow && last > 0 && n.fields[last].value.kind == empty {
+			n.fields[last-1].value.cut = true
 		}
 	}
 }
@@ -272,6 +284,7 @@ func (b *builder) keyOf(k ast.MapKeyNode) (string, bool) {
 }
 
 func (b *builder) unwanted(n *node, a ast.Node) {
+	n.kind = unread
 	switch a.(type) {
 	case *ast.AnchorNode, *ast.AliasNode:
 		b.refuse(n.pos, "anchors and aliases are not part of this format", clip(a.GetToken().Value), "every entry written out",
