@@ -133,7 +133,7 @@ func (s *Scene) sightAt(list []Sighting, from From) guide.Sight {
 	return ""
 }
 
-// Shares of the engine's length that count as its ends.
+// endShare is the share of the engine's length that counts as one of its ends.
 const endShare = 1.0 / 3
 
 // end says at which end of the engine a body lies; empty when the engine's
@@ -197,7 +197,7 @@ func (s *Scene) bank(b *body) string {
 		}
 		mid := x.bounds.Centre()
 		out := x.bounds.outside(c)
-		if mid.Y*c.Y <= 0 || abs(out.X) > nearBank || abs(out.Y) > nearBank || abs(out.Z) > nearBank {
+		if mid.Y*c.Y <= 0 || abs(out.X) > nearBank || abs(out.Y) > nearBank || abs(out.Z) > overBank {
 			continue
 		}
 		if d := length(out); found == "" || d < best {
@@ -207,8 +207,12 @@ func (s *Scene) bank(b *body) string {
 	return found
 }
 
-// nearBank is how far in mm an item may lie from a bank and still belong to it.
-const nearBank = 60
+// How far in mm an item may lie from a bank and still belong to it: sideways
+// and along, and above or below, where covers and coils sit.
+const (
+	nearBank = 60
+	overBank = 120
+)
 
 func sideOf(y float64) string {
 	if y > 0 {
