@@ -1,0 +1,53 @@
+package access_test
+
+import (
+	"flag"
+	"testing"
+
+	"elbowroom/access"
+	"elbowroom/guide"
+	"elbowroom/internal/engines"
+	"elbowroom/internal/oracle"
+	"elbowroom/plan"
+)
+
+var (
+	oracleSeeds = flag.Uint64("oracle.seeds", 300, "number of small machines to compare with brute force")
+	oracleFrom  = flag.Uint64("oracle.from", 0, "seed of the first small machine")
+)
+
+// oracleStates is where the brute force gives up; every small machine is
+// smaller.
+const oracleStates = 300_000
+
+// TestOracle compares optimum and outcome with a brute force over all states,
+// on small random machines with every feature of a guide.
+func TestOracle(t *testing.T) {
+	counts := map[plan.Outcome]int{}
+	for seed := *oracleFrom; seed < *oracleFrom+*oracleSeeds; seed++ {
+		c := engines.Small(seed)
+		r, err := guide.Resolve(c.Guide, c.Request.Variant)
+		if err != nil {
+			t.Fatalf("%s: %v", c.Name, err)
+		}
+		want, _, outcome := oracle.Best(r, c.Request, oracleStates)
+		if outcome == plan.Limit {
+			counts[outcome]++
+			continue
+		}
+		got, err := planner(t, r).Plan(c.Request, access.Limits{})
+		if err != nil {
+			t.Errorf("%s: %v", c.Name, err)
+			continue
+		}
+		audited(t, r, c.Request, got)
+		counts[got.Outcome]++
+		if got.Outcome != outcome || outcome == plan.Optimal && got.Cost.Objective != want {
+			t.Errorf("%s: %s %d (bound %d), brute force says %s %d", c.Name, got.Outcome, got.Cost.Objective, got.Bound, outcome, want)
+		}
+	}
+	if counts[plan.Optimal] == 0 || counts[plan.Impossible] == 0 {
+		t.Errorf("the seeds cover too little: %v", counts)
+	}
+	t.Log(counts)
+}
