@@ -1,0 +1,125 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"elbowroom/app"
+	"elbowroom/span"
+)
+
+// homePage shows the machines that are in.
+type homePage struct {
+	page
+	Search   searchBox
+	Machines []machineCard
+	Guides   []guideCard
+}
+
+// machineCard is one machine: where it stands, what is off, what must not be
+// done, what comes next.
+type machineCard struct {
+	ID, Name, Plate, Facts   string
+	Stands, Complaint, Guide string
+	Codes, Off, Forbidden    []string
+	Next                     []string
+	Exceptions               []string
+	Open                     int    // how many items are off or aside
+	Stairs                   string // the same as a small flight of stairs: the line of a path
+	Written                  bool   // a guide is there
+	Plan, PlanNext, Bay      string
+}
+
+// guideCard is one guide on its own.
+type guideCard struct {
+	Name, Title, About, Edition string
+	Axes                        []axis
+	Errors                      []string
+	Items                       int
+}
+
+func (s *site) home(w http.ResponseWriter, r *http.Request) {
+	st, err := readState(r.URL.Query())
+	if err != nil {
+		s.fail(w, r, st, err)
+		return
+	}
+	lines := s.use.Home()
+	if st.ask.Machine == "" && st.ask.Guide == "" && len(lines) > 0 {
+		st.ask.Machine = string(lines[0].Machine.ID)
+	}
+	p := homePage{page: s.page("home", "home.title"), Search: s.searchBox(st)}
+	for _, m := range lines {
+		p.Machines = append(p.Machines, card(m))
+	}
+	for _, l := range s.use.Guides() {
+		p.Guides = append(p.Guides, guideLine(l))
+	}
+	s.render(w, r, http.StatusOK, "home", "layout", p)
+}
+
+// maxStairs is how many steps the small stairs of a card can show.
+const maxStairs = 6
+
+func card(m app.MachineLine) machineCard {
+	c := machineCard{
+		ID: string(m.Machine.ID), Name: m.Machine.Name, Plate: m.Machine.Plate, Stands: m.Machine.Stands,
+		Complaint: m.Machine.Complaint, Codes: m.Machine.Codes, Off: m.Off, Forbidden: m.Forbidden, Next: m.Next,
+		Written: m.GuideName != "", Open: len(m.Off), Guide: m.GuideTitle,
+	}
+	c.Facts = listed(m.Variant, built(m.Machine.Built), m.Machine.Distance.String())
+	for _, e := range m.Machine.Exceptions {
+		c.Exceptions = append(c.Exceptions, e.Says)
+	}
+	c.Stairs = stairs(c.Open)
+	bare := state{ask: app.Ask{Machine: c.ID}}
+	c.Plan, c.Bay = bare.to("/plan"), bare.to("/bay")
+	if len(m.Ask.Tasks) > 0 {
+		c.PlanNext = state{ask: m.Ask}.to("/plan")
+	}
+	return c
+}
+
+// stairs draws how much is off as a line that goes down one step for each item.
+func stairs(open int) string {
+	n := min(open, maxStairs)
+	return "M1 4h9" + strings.Repeat("v4h5", n) + "H47"
+}
+
+func built(date string) string {
+	if date == "" {
+		return ""
+	}
+	return say("machine.built", date)
+}
+
+func guideLine(l *app.Loaded) guideCard {
+	c := guideCard{Name: l.Name, Title: guideTitle(l)}
+	if l.Guide != nil {
+		c.About, c.Edition, c.Axes, c.Items = l.Guide.About, edition(l.Guide), axes(l.Guide, ""), len(l.Guide.Items)
+	}
+	for _, f := range l.Findings {
+		if f.Severity == span.Error {
+			c.Errors = append(c.Errors, f.String())
+		}
+	}
+	return c
+}
+
+// goTo sends a form whose field "for" names a machine or a guide to the page
+// about it, so that a choice works without script.
+func (s *site) goTo(w http.ResponseWriter, r *http.Request) {
+	v := r.URL.Query()
+	st, err := readState(v)
+	if err != nil {
+		s.fail(w, r, st, err)
+		return
+	}
+	st.ask = chosen(v.Get("for"), st.ask)
+	to := "/plan"
+	if v.Get("page") == "bay" {
+		to = "/bay"
+	}
+	w.Header().Set("Cache-Control", "no-store")
+	http.Redirect(w, r, st.to(to), http.StatusSeeOther)
+}

@@ -1,0 +1,131 @@
+// Package web serves the pages: Home with the machines that are in, Bay with
+// the drawing and the sheet of an item, and Plan with the valley.
+//
+// It answers by laying out what package app hands over and adds nothing of its
+// own. Every page is rendered on the server from one typed struct, reads and
+// works without script, and has an address that can be passed on: app.Ask is
+// the query, plus a few keys of the shell itself (search words, view, item).
+// Script, where the browser has it, adds turning the pages without a reload,
+// suggestions while typing, and moving about the drawing.
+//
+// # Promises
+//
+//   - Only GET and HEAD. Nothing is stored, no cookie is set.
+//   - No inline script and no inline style; the Content-Security-Policy allows
+//     only the files served here, whose names carry a hash of their content.
+//   - A bad address gives a page that says what, why and what is near, and
+//     keeps what was typed: 400 for app.ErrInput, 404 for app.ErrUnknown, 500
+//     for app.ErrAudit, 503 when a search or the whole request takes too long.
+//     A panic is written to Options.Log and gives a plain page.
+//   - Same answer, same bytes: pages carry an ETag made from their content.
+//
+// What people read stands in words.go and nowhere else, but for the sentences
+// that package app makes.
+package web
+
+import (
+	"io"
+	"log/slog"
+	"net/http"
+	"runtime"
+	"time"
+
+	"elbowroom/app"
+	"elbowroom/bay"
+	"elbowroom/guide"
+	"elbowroom/span"
+)
+
+// UseCases is what the pages ask of the program. *app.App satisfies it.
+type UseCases interface {
+	Home() []app.MachineLine
+	Guides() []*app.Loaded
+	Plan(q app.Ask) (*app.Answer, error)
+	Reach(q app.Ask) (*app.Answer, []app.ReachRow, error)
+	Where(q app.Ask, words string) (*app.Found, error)
+	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
+	Scene(q app.Ask) (*bay.Scene, *guide.Resolved, error)
+	Vet(name string) (span.List, error)
+}
+
+// Options are the choices of whoever starts the server. The zero value serves.
+type Options struct {
+	Patterns bool          // serve /pattern-sheet, every component with canned data
+	Budget   time.Duration // of one search for a plan; 0 means DefaultBudget
+	Deadline time.Duration // of one request; 0 means DefaultDeadline
+	Parallel int           // requests that may plan at once; 0 means one per processor
+	Log      *slog.Logger  // for panics and broken pages; nil is silent
+}
+
+// Limits when Options does not say.
+const (
+	DefaultBudget   = 4 * time.Second  // a person at the car waits no longer
+	DefaultDeadline = 20 * time.Second // several searches of one page
+	maxAddress      = 8 << 10          // bytes of path and query
+	maxWords        = 200              // bytes of what is searched for
+)
+
+// site is the handler with everything it needs, made once and then read-only.
+type site struct {
+	use   UseCases
+	opts  Options
+	files *files
+	pages pages
+	slots chan struct{} // one for each request that may plan
+}
+
+// New returns the handler of all pages. It panics when a built-in page or file
+// is broken, which no input can cause.
+func New(a UseCases, opts Options) http.Handler {
+	if opts.Budget <= 0 {
+		opts.Budget = DefaultBudget
+	}
+	if opts.Deadline <= 0 {
+		opts.Deadline = DefaultDeadline
+	}
+	if opts.Parallel <= 0 {
+		opts.Parallel = runtime.NumCPU()
+	}
+	if opts.Log == nil {
+		opts.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
+	}
+	s := &site{use: a, opts: opts, files: loadFiles(), slots: make(chan struct{}, opts.Parallel)}
+	s.pages = loadPages(s.files)
+	return s.guard(s.routes())
+}
+
+func (s *site) routes() http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("/{$}", s.home)
+	mux.HandleFunc("/go", s.goTo)
+	mux.HandleFunc("/plan", s.plan)
+	mux.HandleFunc("/plan/reach", s.reachPart)
+	mux.HandleFunc("/find", s.findPart)
+	mux.HandleFunc("/bay", s.bay)
+	mux.HandleFunc("/bay/sheet", s.sheetPart)
+	mux.HandleFunc("/healthz", s.health)
+	mux.HandleFunc("/assets/{name}", s.files.serve)
+	if s.opts.Patterns {
+		mux.HandleFunc("/pattern-sheet", s.patternSheet)
+	}
+	mux.HandleFunc("/", s.lost)
+	return mux
+}
+
+// health answers that the server is up and how much it has to work with.
+func (s *site) health(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	usable := 0
+	for _, g := range s.use.Guides() {
+		if g.Guide != nil && !g.Findings.Has(span.Error) {
+			usable++
+		}
+	}
+	if usable == 0 {
+		w.WriteHeader(http.StatusServiceUnavailable)
+		_, _ = io.WriteString(w, "no usable guide\n")
+		return
+	}
+	_, _ = io.WriteString(w, "ok\n")
+}
