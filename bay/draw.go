@@ -39,7 +39,7 @@ type Options struct {
 // Widths in pixels.
 const (
 	usualWidth  = 720.0
-	leastWidth  = 240.0
+	leastWidth  = 300.0
 	mostWidth   = 4000.0
 	leastAround = 40.0 // mm
 )

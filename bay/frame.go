@@ -2,6 +2,7 @@ package bay
 
 import (
 	"math"
+	"strings"
 )
 
 // frame draws the edge of the picture and names its four sides.
@@ -48,25 +49,29 @@ func (d *drawing) arrow(at, dir flat) {
 	d.out.empty("path", "class", "head", "d", outline([]flat{tip, a, b}))
 }
 
+// Size of the triad in pixels.
+const (
+	triadReach = 34.0
+	triadWide  = 170.0
+	triadHigh  = 84.0
+)
+
+// triadBox is the room that the triad takes up.
+func (d *drawing) triadBox() rect {
+	return rect{d.field.u0, d.field.v0, d.field.u0 + triadWide, d.field.v0 + triadHigh}
+}
+
 // triad draws the three axes of the bay where they are not level or upright.
 func (d *drawing) triad() {
-	origin, reach := flat{d.field.u0 + 60, d.field.v0 + 60}, 42.0
-	for _, axis := range unit {
+	origin := flat{d.field.u0 + 42, d.field.v0 + 46}
+	at := [3]flat{{d.field.u0 + 2, origin.v + 36}, {origin.u + 42, origin.v + 20}, {origin.u + 8, origin.v - 28}}
+	for i, axis := range unit {
 		p := d.eye.flat(axis)
-		tip := flat{origin.u + p.u*reach, origin.v - p.v*reach}
+		tip := flat{origin.u + p.u*triadReach, origin.v - p.v*triadReach}
 		d.out.line(origin, tip, "go")
 		l := math.Hypot(p.u, p.v)
-		dir := flat{p.u / l, -p.v / l}
-		d.arrow(tip, dir)
-		at, anchor := flat{tip.u + 10*dir.u, tip.v + 14*math.Max(dir.v, 0) + 4}, "start"
-		if dir.u < -0.1 {
-			anchor = "end"
-			at = flat{math.Max(at.u, 2+wide(sideWords(axis), sideSize)), at.v + 12}
-		}
-		if axis.Z == 1 {
-			at.v -= 12
-		}
-		d.out.words(sideWords(axis), at, "note", "text-anchor", anchor)
+		d.arrow(tip, flat{p.u / l, -p.v / l})
+		d.out.words(sideWords(axis), at[i], "note halt")
 	}
 }
 
@@ -91,7 +96,17 @@ func (d *drawing) oneLine() bool {
 	return wide(d.caption(), capSize)*capBold+bar+capMargins < d.Width
 }
 
-func (d *drawing) caption() string { return "Seen " + viewWords(d.View) }
+// caption says from where one looks, in as many words as there is room for.
+func (d *drawing) caption() string {
+	words := viewWords(d.View)
+	if d.View == Corner {
+		words = "from a corner: front, left of the vehicle"
+	}
+	if long := "Seen " + words; wide(long, capSize)*capBold <= d.Width-2*band {
+		return long
+	}
+	return strings.ToUpper(words[:1]) + words[1:]
+}
 
 // scaleBar draws a bar of a round number of millimetres and says from where
 // one looks.

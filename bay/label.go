@@ -101,7 +101,7 @@ func (d *drawing) labelBeside(i int) {
 	} else if d.scale < leastScale || math.Max(b.wide(), b.high()) > smallItem || d.top(d.unpage(b.centre())) != i {
 		return
 	}
-	box, from, to, ok := d.beside(b, wide(text, labelSize)+2, labelLine, distances)
+	box, from, to, ok := d.beside(b, wide(text, labelSize)+2, labelLine, distances, false)
 	if !ok {
 		return
 	}

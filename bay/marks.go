@@ -38,7 +38,8 @@ type mark struct {
 // marks is everything that is written over the picture and below it.
 type marks struct {
 	cards, balloons, labels []mark
-	taken                   []rect // what no further mark may cover
+	taken                   []rect // what no further mark may cover, rings first
+	rings                   int    // how many of them are rings
 	leaders                 [][2]flat
 	rows                    []row
 	listHigh                float64
@@ -57,6 +58,9 @@ type row struct {
 // puts what finds none into the list below.
 func (d *drawing) placeMarks(order []int) {
 	m := &d.marks
+	if d.View == Corner {
+		m.taken = append(m.taken, d.triadBox())
+	}
 	var targets, path []int
 	for i := range d.scene.bodies {
 		if !d.box(i).meets(d.field) {
@@ -70,6 +74,7 @@ func (d *drawing) placeMarks(order []int) {
 			path = append(path, i)
 		}
 	}
+	m.rings = len(m.taken)
 	var unplaced []int
 	for _, i := range targets {
 		if !d.card(i) {
@@ -97,22 +102,29 @@ func (d *drawing) ringBox(i int) rect {
 	return b.grow(6)
 }
 
-// card places the name of a target; false when there is no room for it.
+// card places the name of a target; where there is no room for the name, its
+// id alone, and last with a leader that crosses the rings of other targets.
+// False when nothing helps.
 func (d *drawing) card(i int) bool {
 	it := d.scene.bodies[i].item
-	lines := breakLine(shortName(it), cardChars)
-	w := wide(string(it.ID), cardSize)
-	for _, l := range lines {
-		w = math.Max(w, wide(l, cardSize)*1.06) // bold
-	}
-	lines = append(lines, string(it.ID))
+	names := breakLine(shortName(it), cardChars)
 	ring := d.ringBox(i)
-	box, from, to, ok := d.beside(ring, w+2*cardPad, float64(len(lines))*cardLine+cardPad, cardDistances)
-	if !ok {
-		return false
+	for _, try := range []struct {
+		lines []string
+		loose bool
+	}{{names, false}, {names, true}, {nil, false}, {nil, true}} {
+		lines := append(slices.Clone(try.lines), string(it.ID))
+		w := 0.0
+		for _, l := range lines {
+			w = math.Max(w, wide(l, cardSize)*capBold)
+		}
+		box, from, to, ok := d.beside(ring, w+2*cardPad, float64(len(lines))*cardLine+cardPad, cardDistances, try.loose)
+		if ok {
+			d.marks.take(mark{box: box, lines: lines, from: from, to: to, leader: true, body: i}, &d.marks.cards)
+			return true
+		}
 	}
-	d.marks.take(mark{box: box, lines: lines, from: from, to: to, leader: true, body: i}, &d.marks.cards)
-	return true
+	return false
 }
 
 // take enters a mark that has found its place.
@@ -142,7 +154,7 @@ func (d *drawing) balloon(i int) {
 		}
 	}
 	var ok bool
-	if k.box, k.from, k.to, ok = d.beside(b, side, side, cardDistances); ok {
+	if k.box, k.from, k.to, ok = d.beside(b, side, side, cardDistances, false); ok {
 		k.leader = true
 		d.marks.take(k, &d.marks.balloons)
 	}
@@ -202,8 +214,8 @@ const directions = 24
 
 // beside finds room for a box of the given size near a rectangle, nearest
 // distance first, away from the middle of the picture first. The leader crosses
-// no other mark and no other leader.
-func (d *drawing) beside(at rect, w, h float64, distances []float64) (box rect, from, to flat, ok bool) {
+// no other mark and no other leader; a loose one may cross rings.
+func (d *drawing) beside(at rect, w, h float64, distances []float64, loose bool) (box rect, from, to flat, ok bool) {
 	c, mid := at.centre(), d.field.centre()
 	start := math.Atan2(c.v-mid.v, c.u-mid.u)
 	for _, far := range distances {
@@ -220,7 +232,7 @@ func (d *drawing) beside(at rect, w, h float64, distances []float64) (box rect, 
 			m := flat{c.u + cos*out, c.v + sin*out}
 			box = rect{m.u - w/2, m.v - h/2, m.u + w/2, m.v + h/2}
 			from, to = edge(at, m), edge(box, c)
-			if box.within(d.field.grow(-2)) && d.marks.free(box) && d.marks.unbroken(from, to) {
+			if box.within(d.field.grow(-2)) && d.marks.free(box) && d.marks.unbroken(from, to, loose) {
 				return box, from, to, true
 			}
 		}
@@ -258,9 +270,13 @@ func (m *marks) free(box rect) bool {
 	return true
 }
 
-// unbroken reports whether a leader crosses no mark and no other leader.
-func (m *marks) unbroken(a, b flat) bool {
-	for _, t := range m.taken {
+// unbroken reports whether a leader crosses no mark (rings do not count when
+// loose) and no other leader.
+func (m *marks) unbroken(a, b flat, loose bool) bool {
+	for i, t := range m.taken {
+		if loose && i < m.rings {
+			continue
+		}
 		if cuts(a, b, t.grow(-clearance)) {
 			return false
 		}

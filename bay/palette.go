@@ -112,6 +112,7 @@ svg.bay{display:block;max-width:100%;height:auto;background:var(--bay-paper);fon
 .bay .side{font-size:12px;fill:var(--bay-mute);text-anchor:middle;letter-spacing:.03em}
 .bay .cap{font-size:13px;font-weight:600}
 .bay .note{font-size:12px}
+.bay .halt{paint-order:stroke;stroke:var(--bay-paper);stroke-width:4px;stroke-linejoin:round}
 .bay .bar{fill:var(--bay-ink)}.bay .bar.b{fill:var(--bay-paper);stroke:var(--bay-ink);stroke-width:1}
 .bay a{cursor:pointer;text-decoration:none;outline:none}
 .bay a:hover .s{stroke-width:2.6}
