@@ -44,8 +44,8 @@ const (
 	leastAround = 40.0 // mm
 )
 
-// Draw returns the drawing as one SVG element that can stand in a page. It
-// names the same bytes for the same scene and options. An empty scene gives a
+// Draw returns the drawing as one SVG element that can stand in a page. It is
+// the same, byte by byte, for the same scene and options. An empty scene gives a
 // drawing that says so.
 func (s *Scene) Draw(o Options) string {
 	d := newDrawing(s, o)

@@ -6,7 +6,7 @@ import (
 	"elbowroom/guide"
 )
 
-// look of one class: its fill in light and dark, how solid the fill is, and
+// paintwork is the look of one class: its fill in light and dark, how solid the fill is, and
 // the lines of its pattern in a square tile of 10 pixels.
 type paintwork struct {
 	class       guide.Class

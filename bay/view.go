@@ -178,7 +178,7 @@ func hull(points []flat) []flat {
 // left of the way from a to b.
 func left(a, b, c flat) float64 { return (b.u-a.u)*(c.v-a.v) - (b.v-a.v)*(c.u-a.u) }
 
-// Side says in words what lies towards a direction, always with its frame.
+// sideWords says what lies towards a direction, always with its frame.
 func sideWords(d vec) string {
 	switch {
 	case d.X > 0.9:
