@@ -41,13 +41,14 @@ type lookup struct {
 	fluids   map[guide.ID]*guide.Fluid
 	cautions map[guide.ID]*guide.Caution
 	items    map[guide.ID]int
+	takers   map[guide.ID][]guide.ID // items with a way that takes the item along
 }
 
 func newLookup(r *guide.Resolved) *lookup {
 	g := r.Guide
 	l := &lookup{
 		tools: map[guide.ID]*guide.Tool{}, parts: map[guide.ID]*guide.Part{}, fluids: map[guide.ID]*guide.Fluid{},
-		cautions: map[guide.ID]*guide.Caution{}, items: map[guide.ID]int{},
+		cautions: map[guide.ID]*guide.Caution{}, items: map[guide.ID]int{}, takers: map[guide.ID][]guide.ID{},
 	}
 	for i := range g.Tools {
 		l.tools[g.Tools[i].ID] = &g.Tools[i]
@@ -63,8 +64,19 @@ func newLookup(r *guide.Resolved) *lookup {
 	}
 	for i := range r.Items {
 		l.items[r.Items[i].ID] = i
+		l.addTaker(&r.Items[i])
 	}
 	return l
+}
+
+func (l *lookup) addTaker(it *guide.Item) {
+	for k := range it.Ways {
+		for _, id := range it.Ways[k].Together {
+			if it.Ways[k].Do.Clears() && !slices.Contains(l.takers[id], it.ID) {
+				l.takers[id] = append(l.takers[id], it.ID)
+			}
+		}
+	}
 }
 
 // compile builds the model of a request that has been checked.
@@ -148,11 +160,15 @@ func (c *compiler) track(id guide.ID) int32 {
 	return i
 }
 
-// expand asks for the item's clearing ways.
+// expand asks for the clearing ways of the item and of those that take it along.
 func (c *compiler) expand(i int32) {
-	if i != none && !c.expanded[i] {
-		c.expanded[i] = true
-		c.queue = append(c.queue, i)
+	if i == none || c.expanded[i] {
+		return
+	}
+	c.expanded[i] = true
+	c.queue = append(c.queue, i)
+	for _, id := range c.lookup.takers[c.m.items[i].id] {
+		c.expand(c.track(id))
 	}
 }
 
@@ -178,6 +194,9 @@ func (c *compiler) addClearingWays(i int32) {
 			continue
 		}
 		c.m.items[i].clear = append(c.m.items[i].clear, n)
+		for _, o := range c.m.ways[n].together {
+			c.m.items[o].taken = append(c.m.items[o].taken, n)
+		}
 		if c.m.items[i].found == standingOf(g.Do) {
 			c.m.items[i].back = append(c.m.items[i].back, n)
 		}

@@ -119,7 +119,7 @@ func (e *search) harmlessChange(s state, n int32) bool {
 		return false
 	}
 	if !v.named[h.cond] {
-		return c.end != none && c.back[h.from] == h.cost.objective+c.back[h.to]
+		return h.to == c.end && c.back[h.from] == h.cost.objective
 	}
 	if v.mustValue[h.cond] != h.to || v.others[h.cond][h.to] {
 		return false

@@ -79,12 +79,23 @@ func (c *checker) tasks() {
 				c.add("after-range", where+".after", fmt.Sprint(a), fmt.Sprintf("there are tasks 0 to %d", len(c.req.Tasks)-1), "name another task", nil)
 			}
 		}
+	}
+}
+
+// Remarks returns what is good input and still looks like a slip: a task that
+// is asked for twice in the same way. It will be done twice.
+func (p *Planner) Remarks(req plan.Request) span.List {
+	c := &checker{p: p, req: req}
+	for i, t := range req.Tasks {
 		for k := range i {
-			if sameTask(c.req.Tasks[k], t) {
-				c.add("repeated-task", where, t.String(), fmt.Sprintf("the task is the same as tasks[%d]", k), "ask for it once, or mark one of them before or proof", nil)
+			if sameTask(req.Tasks[k], t) {
+				c.add("repeated-task", fmt.Sprintf("tasks[%d]", i), t.String(), fmt.Sprintf("the task is the same as tasks[%d] and will be done twice", k), "ask for it once, or mark one of them before or proof", nil)
+				c.list[len(c.list)-1].Severity = span.Warning
+				break
 			}
 		}
 	}
+	return c.list
 }
 
 func sameTask(a, b plan.Task) bool {

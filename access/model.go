@@ -40,10 +40,11 @@ type item struct {
 	id      guide.ID
 	index   int32   // in Resolved.Items
 	clear   []int32 // open clearing ways
+	taken   []int32 // open ways of other items that take it along
 	found   standing
 	back    []int32 // found aside or off: ways that can be taken back
 	open    bool    // may be left as it is
-	demands bool    // some fitted list names it
+	demands bool    // something wants it on while an item that takes it along is off
 }
 
 // standing says how an item stands.

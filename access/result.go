@@ -1,6 +1,7 @@
 package access
 
 import (
+	"slices"
 	"time"
 
 	"elbowroom/access/andor"
@@ -40,7 +41,11 @@ func (o *optimizer) written(p *Planner) plan.Plan {
 // certificate lists the landmarks of the choice.
 func (o *optimizer) certificate() plan.Certificate {
 	c := plan.Certificate{Base: o.base, Sum: o.base}
+	shared := o.m.sharedWays()
 	for _, l := range o.pure.Landmarks {
+		if slices.ContainsFunc(l.Ops, func(n int32) bool { r := o.x.ops[n]; return r.kind == opTask && shared[r.n] }) {
+			continue // its weight would count for one task only
+		}
 		mark := plan.Landmark{Weight: l.Weight * o.x.unit}
 		for _, n := range l.Ops {
 			mark.Acts = append(mark.Acts, o.x.named(n))
@@ -55,12 +60,37 @@ func (o *optimizer) certificate() plan.Certificate {
 	return c
 }
 
-// deadEnds names the changes from which no way leads to the end of their
-// condition: no plan uses them.
+// sharedWays marks the ways by which several tasks may be done.
+func (m *model) sharedWays() []bool {
+	type act struct {
+		owner guide.ID
+		verb  guide.Verb
+		index int32
+	}
+	first := map[act]int32{}
+	shared := make([]bool, len(m.ways))
+	for n := range m.ways {
+		y := &m.ways[n]
+		if y.task == none {
+			continue
+		}
+		a := act{y.owner, y.verb, y.index}
+		if k, ok := first[a]; ok {
+			shared[n], shared[k] = true, true
+		} else {
+			first[a] = int32(n)
+		}
+	}
+	return shared
+}
+
+// deadEnds names the changes after which no way leads to the end of their
+// condition any more: no plan uses them.
 func (o *optimizer) deadEnds() []plan.Act {
 	var acts []plan.Act
-	for k, n := range o.x.change {
-		if n == none {
+	for k := range o.m.changes {
+		h := &o.m.changes[k]
+		if back := o.m.conds[h.cond].back; back[h.from] < far && back[h.to] >= far {
 			acts = append(acts, o.m.changeAct(int32(k)))
 		}
 	}

@@ -243,13 +243,16 @@ func hash(s state) uint64 {
 func (e *search) expand(n int32) {
 	e.wants.look(e.cur)
 	g, f := e.node[n].g, e.node[n].f
-	if a, ok := e.eager(e.cur); ok {
+	if a, ok := e.eager(e.cur); ok && n > 0 {
 		p, _ := e.w.try(e.cur, e.spare, a)
 		e.push(e.spare, g+p.objective, f, n, a)
 		return
 	}
+	// A state at the start that is not as its values demand has to be put
+	// right by the first step, whatever that is good for otherwise.
+	wrong := n == 0 && !e.w.demandsMet(e.cur)
 	for _, a := range e.acts {
-		if !e.useful(a) {
+		if !wrong && !e.useful(a) {
 			continue
 		}
 		if p, ok := e.w.try(e.cur, e.spare, a); ok {
@@ -264,13 +267,27 @@ func (e *search) useful(a act) bool {
 	switch a.kind {
 	case doClear:
 		y := &e.w.ways[a.way]
-		return v.away[a.item] && (s[a.item] == standsOn || y.takesOff && v.off[a.item])
+		if v.away[a.item] && (s[a.item] == standsOn || y.takesOff && v.off[a.item]) {
+			return true
+		}
+		for _, i := range y.together {
+			if v.away[i] && s[i] == standsOn {
+				return true
+			}
+		}
+		return false
 	case doRefit:
-		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.on[a.item] || v.allOn || v.away[a.item])
+		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.on[a.item] || v.allOn || v.away[a.item] || e.holds(s[a.item]))
 	case doChange:
 		return v.active[a.cond] > idle
 	}
 	return true
+}
+
+// holds reports whether ways of the standing take other items along.
+func (e *search) holds(code int32) bool {
+	top, low := topWay(code), lowWay(code)
+	return top != none && len(e.w.ways[top].together) > 0 || low != none && len(e.w.ways[low].together) > 0
 }
 
 // path returns the acts that lead to node n.

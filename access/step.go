@@ -122,7 +122,7 @@ func (w *machine) tryClear(s, next state, a act) (p paid, ok bool) {
 func (w *machine) tryRefit(s, next state, a act) (p paid, ok bool) {
 	y := &w.ways[a.way]
 	code := s[a.item]
-	if code != standsFound && topWay(code) != a.way || code == standsFound && y.item != a.item {
+	if code != standsFound && topWay(code) != a.way || code == standsFound && !w.fitsBack(a) {
 		return p, false
 	}
 	if !w.mayStrip(s) || !w.allows(s, &y.terms) {
@@ -140,6 +140,13 @@ func (w *machine) tryRefit(s, next state, a act) (p paid, ok bool) {
 	}
 	p = w.hand(next, y.place, y.tool, y.hires, &y.back)
 	return p, w.demandsMet(next)
+}
+
+// fitsBack reports whether an item that was found aside or off can go back by
+// the way.
+func (w *machine) fitsBack(a act) bool {
+	y := &w.ways[a.way]
+	return y.item == a.item && standingOf(y.verb) == w.model.items[a.item].found
 }
 
 func (w *machine) tryChange(s, next state, a act) (p paid, ok bool) {

@@ -57,7 +57,7 @@ func (w *machine) only(c choice) (*subset, error) {
 	}
 	for _, i := range u.items {
 		it := w.model.items[i]
-		it.clear, it.back = kept(it.clear, wayOf), kept(it.back, wayOf)
+		it.clear, it.back, it.taken = kept(it.clear, wayOf), kept(it.back, wayOf), kept(it.taken, wayOf)
 		m.items = append(m.items, it)
 		m.mustReturn = append(m.mustReturn, w.mustReturn[i])
 	}

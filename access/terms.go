@@ -34,6 +34,9 @@ func (c *compiler) way(g *guide.Way, owner guide.ID, itemCautions []guide.ID, ch
 		if i := c.track(id); i != none && id != owner {
 			w.together = append(w.together, i)
 			c.taken[i] = true
+			if it := &c.m.items[i]; !it.open && (c.openAll || c.open[owner]) {
+				it.demands = true // it has to come back while the owner may stay off
+			}
 			c.expandIfDemanded(i)
 		}
 	}

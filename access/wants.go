@@ -1,5 +1,7 @@
 package access
 
+import "slices"
+
 // wants says what may still be of use on the way from a state to the end.
 type wants struct {
 	w *machine
@@ -95,8 +97,37 @@ func (v *wants) look(s state) {
 			v.want(&terms{reqs: k.demand[x].reqs}, soon)
 		}
 	}
-	v.drain()
+	for v.drain(); v.openConflicts(s); {
+		v.drain()
+	}
 	v.drainMust(s)
+}
+
+// openConflicts opens the conditions whose present value demands what something
+// else may want otherwise: leaving the value can be of use.
+func (v *wants) openConflicts(s state) bool {
+	opened := false
+	for _, c := range v.w.demanding {
+		if x := v.w.value(s, c); x >= 0 && v.active[c] < soon && v.conflicts(&v.w.model.conds[c].demand[x]) {
+			v.open(c, soon)
+			opened = true
+		}
+	}
+	return opened
+}
+
+func (v *wants) conflicts(t *terms) bool {
+	for _, r := range t.reqs {
+		if r.cond != none && v.active[r.cond] > idle {
+			return true
+		}
+	}
+	for _, i := range t.fitted {
+		if v.away[i] || len(v.w.model.items[i].taken) > 0 {
+			return true
+		}
+	}
+	return t.all && slices.Contains(v.opened, true)
 }
 
 // lookAtStack takes in what the way back of an item needs.
@@ -208,6 +239,10 @@ func (v *wants) openWays(i int32) {
 			}
 		}
 	}
+	for _, n := range w.model.items[i].taken {
+		v.want(&w.ways[n].terms, soon)
+		v.openItem(w.ways[n].item)
+	}
 	for _, n := range w.model.items[i].back {
 		v.want(&w.ways[n].terms, soon)
 	}
@@ -244,6 +279,9 @@ func (v *wants) drainMust(s state) {
 // with it, or none when there are several.
 func (v *wants) onlyWay(i int32) int32 {
 	only := none
+	if len(v.w.model.items[i].taken) > 0 {
+		return none
+	}
 	for _, n := range v.w.model.items[i].clear {
 		if v.mustOff[i] && !v.w.ways[n].takesOff {
 			continue
