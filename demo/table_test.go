@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -62,10 +63,13 @@ func (r row) minutes(t *testing.T, column string) time.Duration {
 	return time.Duration(r.number(t, column) * float64(time.Minute))
 }
 
-// load reads the guide once for a test.
+// read reads the guide once for all tests; none of them changes it.
+var read = sync.OnceValues(Guide)
+
+// load returns the guide.
 func load(t *testing.T) *guide.Guide {
 	t.Helper()
-	g, err := Guide()
+	g, err := read()
 	if err != nil {
 		t.Fatalf("the guide does not read:\n%v", err)
 	}
