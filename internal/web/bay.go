@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"elbowroom/app"
@@ -16,15 +17,15 @@ import (
 // bayPage shows the drawing over the whole screen, with search and sheet.
 type bayPage struct {
 	page
-	Subject subject
-	Drawing template.HTML
-	Caption string
-	Views   []link
-	Search  searchBox
-	Places  places
-	Sheet   *sheetView
-	Part    string // address of the sheet part, for script
-	Counts  string
+	Subject  subject
+	Drawings []template.HTML // the same for a phone and for a desk; the style sheet shows one
+	Caption  string
+	Views    []link
+	Search   searchBox
+	Places   places
+	Sheet    *sheetView
+	Part     string // address of the sheet part, for script
+	Counts   string
 }
 
 // places is what was found for the words, as links to sheets.
@@ -90,12 +91,16 @@ func (s *site) sheet(r *http.Request, p *bayPage, st state, resolved *guide.Reso
 	return nil
 }
 
-// drawnWide is the width for which the drawing is made; the page scales it.
-const drawnWide = 1100
+// Widths in pixels for which the drawing is made: the letters on it have their
+// size only there.
+const (
+	drawnPhone = 400
+	drawnDesk  = 960
+)
 
 func (s *site) draw(p *bayPage, st state, scene *bay.Scene, r *guide.Resolved) {
 	o := bay.Options{
-		View: st.view, Interactive: true, Ghosts: true, Labels: true, Width: drawnWide,
+		View: st.view, Interactive: true, Ghosts: true, Labels: true,
 		Cleared: clearedOf(st, p.Subject), Link: func(id guide.ID) string {
 			to := st
 			to.item = id
@@ -111,7 +116,10 @@ func (s *site) draw(p *bayPage, st state, scene *bay.Scene, r *guide.Resolved) {
 			o.Highlight = append(o.Highlight, t.On)
 		}
 	}
-	p.Drawing = template.HTML(scene.Draw(o)) //nolint:gosec // made by package bay, which escapes every name
+	for _, width := range []float64{drawnPhone, drawnDesk} {
+		o.Width, o.Prefix = width, "bay"+strconv.Itoa(int(width))
+		p.Drawings = append(p.Drawings, template.HTML(scene.Draw(o))) // package bay escapes every name
+	}
 	for _, v := range bay.Views {
 		to := st
 		to.view = v

@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strings"
 
 	"elbowroom/app"
@@ -112,31 +113,35 @@ func (s *site) helpOn(p *errorPage, st state, path string) {
 	}
 }
 
-// nearTasks offers, for every task that cannot be read, those that come near.
+// nearTasks offers, for every task that cannot be done, those that come near.
 func (s *site) nearTasks(p *errorPage, st state, r *guide.Resolved) {
 	for _, task := range st.tasks() {
-		t, err := app.ParseTask(r, task)
-		if err == nil {
-			it := r.Item(t.On)
-			if it == nil {
-				continue
+		verb, on, _ := strings.Cut(task, ":")
+		items := []*guide.Item{}
+		if t, err := app.ParseTask(r, task); err == nil {
+			if it := r.Item(t.On); it != nil && !slices.Contains(taskVerbs(r, it), t.Verb) {
+				items = append(items, it) // the item is right, the verb is not
 			}
-			for _, v := range taskVerbs(r, it) {
-				if v == t.Verb {
-					p.Near = nil
-					break
-				}
+		} else {
+			items = s.near(st, r, on)
+		}
+		for _, it := range items {
+			for _, v := range nearVerbs(r, it, guide.Verb(strings.TrimSpace(verb))) {
 				to := st.without(task).with(string(v) + ":" + string(it.ID))
 				p.Near = append(p.Near, link{Text: say("near.task", verbText(v), nameOf(r, it.ID)), Href: to.to("/plan")})
 			}
-			continue
-		}
-		verb, on, _ := strings.Cut(task, ":")
-		for _, h := range s.near(st, r, on) {
-			to := st.without(task).with(strings.TrimSpace(verb) + ":" + string(h.ID))
-			p.Near = append(p.Near, link{Text: say("near.task", verbText(guide.Verb(firstOf(strings.TrimSpace(verb), "?"))), nameOf(r, h.ID)), Href: to.to("/plan")})
 		}
 	}
+}
+
+// nearVerbs returns the verb that was typed where the item has a way with it,
+// else all that it has.
+func nearVerbs(r *guide.Resolved, it *guide.Item, typed guide.Verb) []guide.Verb {
+	all := taskVerbs(r, it)
+	if slices.Contains(all, typed) {
+		return []guide.Verb{typed}
+	}
+	return all
 }
 
 // maxNear is how many near names a page offers for one wrong one.

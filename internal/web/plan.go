@@ -352,7 +352,10 @@ func partOf(p app.PartLine, currency string) partView {
 	if p.Priced {
 		v.Price = price(p.Price, currency)
 	}
-	if p.LeadDays > 0 {
+	switch {
+	case p.LeadDays == 1:
+		v.Lead = say("part.lead-one")
+	case p.LeadDays > 1:
 		v.Lead = say("part.lead", p.LeadDays)
 	}
 	return v

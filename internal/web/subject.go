@@ -98,14 +98,17 @@ func guideTitle(l *app.Loaded) string {
 	return l.Name
 }
 
+// edition says which state of a guide this is. People write the revision as a
+// bare number or in words.
 func edition(g *guide.Guide) string {
-	switch {
-	case g.Revision != "" && g.Date != "":
-		return say("edition.both", g.Revision, g.Date)
-	case g.Revision != "":
-		return say("edition.revision", g.Revision)
+	revision := g.Revision
+	if revision != "" && strings.Trim(revision, "0123456789.") == "" {
+		revision = say("edition.revision", revision)
 	}
-	return g.Date
+	if revision == "" || g.Date == "" {
+		return firstOf(revision, g.Date)
+	}
+	return say("edition.both", revision, g.Date)
 }
 
 // axes returns the choices that settle a variant, with those made.

@@ -67,6 +67,7 @@ type label struct {
 	Text   string
 	Bold   string // minutes there and back
 	Left   bool   // bold first
+	In     bool   // stands on the ground, not in the open valley
 }
 
 // bandBar is a stretch of time in which a condition holds.
@@ -104,7 +105,7 @@ const (
 	bandBarHigh  = 12
 	axisHigh     = 26
 	funnelHigh   = 22
-	footHigh     = 30
+	footHigh     = 8
 	letterWide   = 8.4 // of the letters on the drawing, on the generous side
 	leastBar     = 2
 	bandPatterns = 4
@@ -237,7 +238,7 @@ var spacings = []time.Duration{
 }
 
 // tickRoom is how much room a tick with its words needs.
-const tickRoom = 70
+const tickRoom = 92
 
 func (d *drawing) ticks() {
 	every := spacings[len(spacings)-1]

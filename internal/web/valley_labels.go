@@ -29,7 +29,7 @@ func (d *drawing) labels() {
 			}
 		}
 		l := rooms[best]
-		l.Y, l.Bold = d.y(i)+rowHigh/2+5, bold
+		l.Y, l.Bold, l.In = d.y(i)+rowHigh/2+6, bold, best > 0
 		l.Text = shorten(name, int(float64(wide[best]-2*gap)/letterWide)-len(bold)-1)
 		if l.Text == "" && float64(len(bold))*letterWide > float64(wide[best]) {
 			continue
@@ -102,7 +102,22 @@ func (d *drawing) stepName(k int) string {
 	if s.Item != nil && s.Step.Kind != plan.Change && s.Step.Kind != plan.Await {
 		return shortName(s.Item.Name)
 	}
+	if d.a.Resolved != nil {
+		if c := d.a.Resolved.Condition(s.Step.Condition); c != nil {
+			return valueText(c, s.Step.To)
+		}
+	}
 	return shortName(s.Title)
+}
+
+// valueText names a condition with a value: "battery: disconnected".
+func valueText(c *guide.Condition, id guide.ID) string {
+	for _, v := range c.Values {
+		if v.ID == id {
+			return firstOf(c.Name, string(c.ID)) + ": " + firstOf(v.Name, string(id))
+		}
+	}
+	return firstOf(c.Name, string(c.ID))
 }
 
 func (d *drawing) itemName(id string) string {
@@ -178,6 +193,5 @@ func (d *drawing) floor() {
 			y += rowHigh
 		}
 	}
-	v.Foot = y + 20
 	v.H = y + footHigh
 }

@@ -8,7 +8,7 @@ if (!frame) return;
 /* The part of the drawing that is looked at is its viewBox. */
 let svg, home, at;
 const take = () => {
-  svg = $("svg", frame);
+  svg = $$("[data-paper] > svg", frame).find((e) => getComputedStyle(e).display !== "none");
   const b = svg.viewBox.baseVal;
   home = { x: b.x, y: b.y, w: b.width, h: b.height };
   at = at || { ...home };
@@ -34,7 +34,20 @@ const zoom = (by, cx, cy) => {
 };
 const pan = (dx, dy) => { const s = scale(); at.x -= dx * s; at.y -= dy * s; keep(); show(); };
 const fit = () => { at = { ...home }; show(); };
+/* Bring the item that is asked about into sight; on a small frame also nearer. */
+const target = () => {
+  const ring = $(".ring", svg);
+  if (!ring) return;
+  const b = ring.getBBox(), x = b.x + b.width / 2, y = b.y + b.height / 2;
+  const small = frame.clientHeight < 420;
+  const inside = x > at.x && x < at.x + at.w && y > at.y && y < at.y + at.h;
+  if (inside && !small) return;
+  if (small && at.w > home.w / 1.8) at = { x: 0, y: 0, w: home.w / 2, h: home.h / 2 };
+  at.x = x - at.w / 2; at.y = y - at.h / 2;
+  keep(); show();
+};
 take();
+target();
 
 frame.addEventListener("wheel", (e) => { e.preventDefault(); zoom(Math.exp(-e.deltaY * (e.ctrlKey ? 0.01 : 0.0016)), e.clientX, e.clientY); }, { passive: false });
 
@@ -108,6 +121,7 @@ async function go(href, back) {
   window.elbowroom.search($(".over"));
   if (!sameView) at = null;
   take();
+  if (!back) target();
   const name = $("#sheet-name");
   if (name) { name.focus({ preventScroll: true }); window.elbowroom.tell(name.textContent); } else frame.focus({ preventScroll: true });
 }
