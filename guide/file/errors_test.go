@@ -15,7 +15,7 @@ import (
 func TestErrors(t *testing.T) {
 	base := string(corpus.Read(t, "testdata/base.yaml"))
 	corpus.Run(t, "testdata/errors.txt", func(t *testing.T, c corpus.Case) string {
-		g, _, list := Read(folder(t, base, c), ".")
+		g, _, list := Read(filesOf(t, base, c), ".")
 		if g != nil || !list.Has(span.Error) {
 			t.Fatalf("line %d: accepted", c.Line)
 		}
@@ -28,8 +28,8 @@ func TestErrors(t *testing.T) {
 	})
 }
 
-// folder puts the input of a case into files.
-func folder(t *testing.T, base string, c corpus.Case) fstest.MapFS {
+// filesOf puts the input of a case into files.
+func filesOf(t *testing.T, base string, c corpus.Case) fstest.MapFS {
 	t.Helper()
 	files := fstest.MapFS{}
 	add := func(name, text string) { files[name] = &fstest.MapFile{Data: []byte(text)} }

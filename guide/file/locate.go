@@ -11,7 +11,7 @@ import (
 // walks the raw text beside the decoded one: quotes, escapes and folded lines
 // make the two differ.
 func (n *node) at(offset int) span.Pos {
-	if n.src == nil || n.pos.Line < 1 || n.pos.Line > len(n.src.lines) || n.style == block {
+	if n.src == nil || n.pos.Line < 1 || n.pos.Line > len(n.src.lines) {
 		return n.pos
 	}
 	w := walker{src: n.src, line: n.pos.Line, col: n.pos.Col, style: n.style}
@@ -19,6 +19,9 @@ func (n *node) at(offset int) span.Pos {
 		w.col++
 	}
 	w.load()
+	if n.style == block {
+		w.nextLine()
+	}
 	for i := 0; i < offset && i < len(n.text); {
 		_, size := utf8.DecodeRuneInString(n.text[i:])
 		w.step(n.text[i] == ' ' || n.text[i] == '\n')

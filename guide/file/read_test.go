@@ -36,7 +36,7 @@ func TestAComponentTakesFewLines(t *testing.T) {
 	if n := strings.Count(component, "\n"); n >= 15 {
 		t.Fatalf("a component with three ways and two joints takes %d lines; it must take fewer than 15", n)
 	}
-	text := around + "items:\n  PN01:\n    name: Cover\n    ways: off from top; 1/1 min\n" + indented(component)
+	text := around + "items:\n  PN01:\n    name: Cover\n    ways: off from top; 1/1 min\n" + shifted(component)
 	g, _, list := Read(fstest.MapFS{"g.yaml": {Data: []byte(text)}}, "g.yaml")
 	if g == nil {
 		t.Fatal(list)
@@ -47,6 +47,6 @@ func TestAComponentTakesFewLines(t *testing.T) {
 	}
 }
 
-func indented(s string) string {
+func shifted(s string) string {
 	return "  " + strings.TrimSuffix(strings.ReplaceAll(s, "\n", "\n  "), "  ")
 }
