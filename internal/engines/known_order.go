@@ -10,7 +10,7 @@ import (
 func orderCases() []KnownCase {
 	g := machine(part("A", from("top", off(1, 1))), part("B", from("below", off(1, 1))),
 		part("C", from("top", off(1, 1))), part("D", from("below", off(1, 1))),
-		part("X", replaced(1, "A", "B"), replaced(9)), part("Y", replaced(1, "A", "B", "C", "D")))
+		part("X", replaced(1, "A", "B"), replaced(10)), part("Y", replaced(1, "A", "B", "C", "D")))
 	g.Setup = guide.Setup{Move: mins(2)}
 	with1 := func(w guide.Way, tool guide.ID) guide.Way {
 		w.Tools = []guide.ID{tool}
@@ -23,10 +23,10 @@ func orderCases() []KnownCase {
 	apart := machine(part("A", from("top", off(1, 1))), part("B", from("below", off(1, 1)), from("top", off(2, 2))), part("X", replaced(1, "A", "B")))
 	apart.Setup = guide.Setup{Move: mins(3)}
 	move := g
-	move.Setup.Move = mins(2.5)
+	move.Setup.Move = mins(3)
 	return []KnownCase{
 		known("one move out, one back", "A from the top, B from below: 4 + 1 of work, two moves", 9, g, want("replace:X")),
-		known("dear moves", "two moves of 2.5 make the long work with nothing off the better one", 9, move, want("replace:X")),
+		known("dear moves", "two moves of 3 make the long work with nothing off the better one", 10, move, want("replace:X")),
 		known("grouped", "four items from two places and still two moves: 8 + 1 + 4", 13, g, want("replace:Y")),
 		known("place and tool", "B, A, C and back: a tool change and a move each way: 6 + 1 + 6", 13, tools, want("replace:X")),
 		known("dearer way, no move", "B from the top takes longer and saves two moves: 2 + 4 + 1", 7, apart, want("replace:X")),
