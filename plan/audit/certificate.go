@@ -11,6 +11,9 @@ import (
 // what the acts cost, and that the sum is right and no higher than the bound.
 func (r *Report) certificate(m *machine, p plan.Plan) {
 	c := &p.Certificate
+	if !r.sane(c, p.Bound) {
+		return
+	}
 	weights := map[key]int64{}
 	sum := c.Base
 	for i, l := range c.Landmarks {
@@ -29,11 +32,26 @@ func (r *Report) certificate(m *machine, p plan.Plan) {
 	r.fits(m, weights, c.Base)
 }
 
+// sane reports whether no figure of the certificate is negative or above the
+// bound by itself. What is not sane is not added up: the sum could overflow.
+func (r *Report) sane(c *plan.Certificate, bound int64) bool {
+	before := len(r.Findings)
+	if c.Base < 0 || c.Base > max(bound, 0) {
+		r.add(0, "the base %d is negative or above the bound %d", c.Base, bound)
+	}
+	for i, l := range c.Landmarks {
+		if l.Weight < 0 || l.Weight > max(bound, 0) {
+			r.add(0, "landmark %d has the weight %d, which is negative or above the bound %d", i+1, l.Weight, bound)
+		}
+	}
+	if int64(len(c.Landmarks)) > math.MaxInt64/max(bound, 1)-1 {
+		r.add(0, "%d landmarks under a bound of %d are more than can be added up", len(c.Landmarks), bound)
+	}
+	return len(r.Findings) == before
+}
+
 // landmark checks one landmark and adds its weight to each of its acts.
 func (r *Report) landmark(m *machine, n int, l plan.Landmark, weights map[key]int64) {
-	if l.Weight < 0 {
-		r.add(0, "landmark %d has the negative weight %d", n, l.Weight)
-	}
 	seen := map[key]bool{}
 	var without []int
 	for _, a := range l.Acts {
