@@ -44,6 +44,7 @@ type answerView struct {
 	Parts      []partView
 	Fluids     []partView
 	PartsSum   string
+	Fitted     string // new parts of the tasks themselves, which any plan needs and the money leaves out
 	Forbidden  []string
 	Exceptions []string
 	RunnersUp  []runnerUp
@@ -226,6 +227,9 @@ func viewOf(st state, a *app.Answer, currency string) answerView {
 		all += f.Price
 	}
 	v.PartsSum = price(all, currency)
+	if fitted := all - c.Parts - c.Fluids; fitted > 0 {
+		v.Fitted = price(fitted, currency)
+	}
 	for _, o := range a.RunnersUp {
 		v.RunnersUp = append(v.RunnersUp, runnerUpOf(o, currency))
 	}

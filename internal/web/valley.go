@@ -106,7 +106,7 @@ const (
 	axisHigh     = 26
 	funnelHigh   = 22
 	footHigh     = 8
-	letterWide   = 8.4 // of the letters on the drawing, on the generous side
+	letterWide   = 8.2 // of the letters on the drawing, on the generous side
 	leastBar     = 2
 	bandPatterns = 4
 	gap          = 6
@@ -251,7 +251,7 @@ func (d *drawing) ticks() {
 	d.v.Ticks = append(d.v.Ticks, tick{X: 0, Text: say("valley.now"), Anchor: "start"})
 	end := d.x(d.total)
 	for t := every; t < d.total; t += every {
-		if d.x(t) > end-tickRoom {
+		if d.x(t)+tickRoom*3/2 > end {
 			break
 		}
 		d.v.Ticks = append(d.v.Ticks, tick{X: d.x(t), Text: app.Minutes(t), Anchor: "middle"})
@@ -289,7 +289,7 @@ func (d *drawing) bars() {
 	}
 	for i, r := range d.rows {
 		if r.found != "" {
-			v.Found = append(v.Found, box{0, d.y(i) + 8, 8, rowHigh - 16})
+			v.Found = append(v.Found, box{0, d.y(i) + 8, markWide, rowHigh - 16})
 		}
 	}
 }

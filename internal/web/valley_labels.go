@@ -9,92 +9,107 @@ import (
 	"elbowroom/plan"
 )
 
-// labels names every row in the widest free room: the open valley between a
-// step and its mirror, or the ground on either side.
+// room is a free stretch of a row.
+type room struct{ from, to px }
+
+// labels names every removal, and every item found off, in a free stretch of
+// its row: beside its step where the name fits, else where there is most room.
 func (d *drawing) labels() {
 	for i, r := range d.rows {
-		name, bold := d.rowName(r)
-		if name == "" {
-			continue
+		free := d.free(i)
+		if r.found != "" {
+			free = d.label(free, i, room{0, markWide}, say("valley.found", d.itemName(r.found)), d.minutes(-1, r.refit))
 		}
-		from, to := d.edges(i, r)
-		rooms := []label{
-			{X: from + gap, Anchor: "start", Left: true}, {X: gap, Anchor: "start", Left: true}, {X: d.v.W - gap, Anchor: "end"},
-		}
-		wide := []px{to - from, d.left(r), d.v.W - d.right(r)}
-		best := 0
-		for k := range rooms {
-			if wide[k] > wide[best] && float64(wide[0]-2*gap) < float64(len(name)+len(bold)+1)*letterWide {
-				best = k
+		for k, s := range d.a.Steps {
+			if d.at[k] != i || s.Step.Phase == plan.WorkPhase || s.Step.Phase == plan.RefitPhase && (s.Mirror > 0 || r.found != "") {
+				continue
 			}
+			free = d.label(free, i, room{d.x(s.Starts), d.x(s.Starts + length(s))}, d.stepName(k), d.minutes(k, s.Mirror-1))
 		}
-		l := rooms[best]
-		l.Y, l.Bold, l.In = d.y(i)+rowHigh/2+6, bold, best > 0
-		l.Text = shorten(name, int(float64(wide[best]-2*gap)/letterWide)-len(bold)-1)
-		if l.Text == "" && float64(len(bold))*letterWide > float64(wide[best]) {
-			continue
-		}
-		d.v.Labels = append(d.v.Labels, l)
 	}
 	d.ties()
 }
 
-// edges returns where the open valley of a row begins and ends.
-func (d *drawing) edges(i int, r row) (from, to px) {
-	to = d.v.W
-	if r.strip >= 0 {
-		s := d.a.Steps[r.strip]
-		from = d.x(s.Starts + length(s))
-	} else if r.found != "" {
-		from = 8
-	}
-	for k := range d.a.Steps { // tasks and waits that share the row
-		if d.at[k] == i && k != r.strip && k != r.refit {
-			s := d.a.Steps[k]
-			from = max(from, d.x(s.Starts+length(s)))
+// label puts one name into the free stretches of row i and returns what is
+// left of them.
+func (d *drawing) label(free []room, i int, at room, name, bold string) []room {
+	need := px(float64(len([]rune(name))+len(bold)+1)*letterWide) + 2*gap
+	best := -1
+	for k, f := range free {
+		if best < 0 || f.to-f.from > free[best].to-free[best].from {
+			best = k
 		}
 	}
-	if r.refit >= 0 {
-		to = d.x(d.a.Steps[r.refit].Starts)
+	if best < 0 {
+		return free
 	}
-	return from, max(from, to)
+	for k, f := range free { // touching the step beats being the widest
+		if (near(f.from, at.to) || near(f.to, at.from)) && f.to-f.from >= need {
+			best = k
+			break
+		}
+	}
+	f := free[best]
+	text := shorten(name, int(float64(f.to-f.from-2*gap)/letterWide)-len(bold)-1)
+	if text == "" && float64(len(bold))*letterWide > float64(f.to-f.from-2*gap) {
+		return free
+	}
+	l := label{X: f.from + gap, Y: d.y(i) + rowHigh/2 + 6, Anchor: "start", Text: text, Bold: bold, Left: true, In: !d.open(i, f)}
+	used := px(float64(len([]rune(text))+len(bold)+1)*letterWide) + 2*gap
+	if f.to >= d.v.W && f.from > d.v.W/2 { // against the right edge it reads towards the edge
+		l.X, l.Anchor, l.Left = f.to-gap, "end", false
+		free[best].to -= used
+	} else {
+		free[best].from += used
+	}
+	d.v.Labels = append(d.v.Labels, l)
+	return free
 }
 
-// left returns how wide the ground before the strip step is.
-func (d *drawing) left(r row) px {
-	if r.strip < 0 {
-		return 0
+func near(a, b px) bool { return a-b < 1 && b-a < 1 }
+
+// free returns the stretches of a row that no step covers, left to right.
+func (d *drawing) free(row int) []room {
+	var out []room
+	at := px(0)
+	if d.rows[row].found != "" {
+		at = markWide
 	}
-	return d.x(d.a.Steps[r.strip].Starts)
+	for k, s := range d.a.Steps { // in the order of time
+		if d.at[k] != row {
+			continue
+		}
+		if from := d.x(s.Starts); from-at > 2*gap {
+			out = append(out, room{at, from})
+		}
+		at = d.x(s.Starts + length(s))
+	}
+	if d.v.W-at > 2*gap {
+		out = append(out, room{at, d.v.W})
+	}
+	return out
 }
 
-// right returns where the ground after the refit step begins.
-func (d *drawing) right(r row) px {
-	if r.refit < 0 {
-		return d.v.W
+// open reports whether the valley stands open over the whole stretch of a row:
+// no step above it throws ground there.
+func (d *drawing) open(row int, f room) bool {
+	for k, s := range d.a.Steps {
+		if d.at[k] < row && d.x(s.Starts) < f.to-1 && d.x(s.Starts+length(s)) > f.from+1 {
+			return false
+		}
 	}
-	s := d.a.Steps[r.refit]
-	return d.x(s.Starts + length(s))
+	return true
 }
 
-// rowName returns what a row is called and its minutes there and back.
-func (d *drawing) rowName(r row) (name, bold string) {
+// minutes returns what a removal takes there and back; -1 is no such step.
+func (d *drawing) minutes(strip, refit int) string {
 	var parts []string
-	for _, k := range []int{r.strip, r.refit} {
-		if k >= 0 {
+	for _, k := range []int{strip, refit} {
+		if k >= 0 && k < len(d.a.Steps) {
 			parts = append(parts, brief(length(d.a.Steps[k])))
 		}
 	}
-	bold = strings.Join(parts, "/")
-	switch {
-	case r.strip >= 0:
-		name = d.stepName(r.strip)
-	case r.found != "":
-		name = say("valley.found", d.itemName(r.found))
-	case r.refit >= 0:
-		name = d.stepName(r.refit)
-	}
-	return name, bold
+	return strings.Join(parts, "/")
 }
 
 func (d *drawing) stepName(k int) string {
@@ -135,6 +150,9 @@ func shortName(name string) string {
 	return short
 }
 
+// markWide is the width of the mark of an item found off.
+const markWide = 8
+
 // brief prints minutes without their unit, as guides write them.
 func brief(t time.Duration) string { return strings.TrimSuffix(app.Minutes(t), " min") }
 
@@ -151,21 +169,22 @@ func shorten(name string, letters int) string {
 		return ""
 	}
 	cut := string(r[:letters-1])
-	if i := strings.LastIndexByte(cut, ' '); i > len(cut)/2 {
+	if i := strings.LastIndexByte(cut, ' '); i > len(cut)-leastLetters {
 		cut = cut[:i]
 	}
 	return strings.TrimRight(cut, " ,;:") + "…"
 }
 
+// ties joins every step with its mirror, where nothing lies between them.
 func (d *drawing) ties() {
-	for i, r := range d.rows {
-		if r.strip < 0 || r.refit < 0 {
+	for k, s := range d.a.Steps {
+		m := s.Mirror - 1
+		if s.Step.Phase != plan.StripPhase || m <= k || m >= len(d.a.Steps) || d.at[m] != d.at[k] {
 			continue
 		}
-		from, to := d.edges(i, r)
 		d.v.Ties = append(d.v.Ties, tie{
-			X1: from, X2: to, Y: d.y(i) + rowHigh/2,
-			Strip: d.a.Steps[r.strip].Number, Refit_: d.a.Steps[r.refit].Number,
+			X1: d.x(s.Starts + length(s)), X2: d.x(d.a.Steps[m].Starts), Y: d.y(d.at[k]) + rowHigh/2,
+			Strip: s.Number, Refit_: s.Mirror,
 		})
 	}
 }
@@ -188,7 +207,7 @@ func (d *drawing) floor() {
 			minutes := app.Minutes(length(s))
 			v.Bars[k].Line = &floorLine{
 				Y: y, Number: s.Number, Minutes: minutes,
-				Text: shorten(s.Title, int(float64(v.W-60)/letterWide)-len(minutes)),
+				Text: shorten(s.Title, int(float64(v.W-60)/letterWide)-len(minutes)-2),
 			}
 			y += rowHigh
 		}
