@@ -2,12 +2,12 @@ package andor
 
 // factHeap is a binary heap of facts by distance, ties by number, that knows
 // where each fact is, so that a distance can be lowered in place.
-type factHeap struct {
+type factHeap[D int64 | float64] struct {
 	item []int32
 	at   []int32 // by fact: 1 + position, 0 when absent
 }
 
-func (h *factHeap) reset(facts int) {
+func (h *factHeap[D]) reset(facts int) {
 	if len(h.at) < facts {
 		h.at = make([]int32, facts)
 	}
@@ -17,10 +17,10 @@ func (h *factHeap) reset(facts int) {
 	h.item = h.item[:0]
 }
 
-func (h *factHeap) empty() bool { return len(h.item) == 0 }
+func (h *factHeap[D]) empty() bool { return len(h.item) == 0 }
 
 // push adds f, or restores the order after its distance was lowered.
-func (h *factHeap) push(f int32, dist []int64) {
+func (h *factHeap[D]) push(f int32, dist []D) {
 	i := int(h.at[f]) - 1
 	if i < 0 {
 		i = len(h.item)
@@ -42,7 +42,7 @@ func (h *factHeap) push(f int32, dist []int64) {
 }
 
 // pop removes and returns the fact with the least distance.
-func (h *factHeap) pop(dist []int64) int32 {
+func (h *factHeap[D]) pop(dist []D) int32 {
 	top := h.item[0]
 	h.at[top] = 0
 	last := len(h.item) - 1
@@ -73,6 +73,6 @@ func (h *factHeap) pop(dist []int64) int32 {
 	return top
 }
 
-func less(dist []int64, f, g int32) bool {
+func less[D int64 | float64](dist []D, f, g int32) bool {
 	return dist[f] < dist[g] || dist[f] == dist[g] && f < g
 }

@@ -20,7 +20,7 @@ type cutter struct {
 	zone    []bool  // by fact: the goal follows at no further cost
 	reached []bool
 	by      []int32 // by fact: the op that gives its distance
-	heap    factHeap
+	heap    factHeap[int64]
 	stack   []int32
 }
 

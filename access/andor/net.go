@@ -13,6 +13,8 @@ type net struct {
 	makes       lists
 	adds        []int32 // by op: the one fact it adds
 	orig        []int32 // by op: the op of the problem, or -1
+	grain       int64
+	typical     float64 // mean cost
 	goal        int32   // the last fact
 	facts       int
 	exclude     [][]int32 // in ops of the net
@@ -148,6 +150,7 @@ func (b *netBuilder) build() {
 	n.push(-1, 0, n.goal)
 	n.facts = int(next) + 1
 	n.index()
+	n.setGrain()
 	n.mapExcludes()
 }
 
@@ -168,6 +171,21 @@ func (n *net) push(orig int32, cost int64, add int32) {
 	n.cost = append(n.cost, cost)
 	n.orig = append(n.orig, orig)
 	n.adds = append(n.adds, add)
+}
+
+// setGrain finds the largest number that divides all costs: all sums are
+// multiples of it.
+func (n *net) setGrain() {
+	n.grain = 0
+	for _, c := range n.cost {
+		for c != 0 {
+			n.grain, c = c, n.grain%c
+		}
+	}
+	n.grain = max(1, n.grain)
+	for _, c := range n.cost {
+		n.typical += float64(c) / float64(len(n.cost))
+	}
 }
 
 func (n *net) index() {
@@ -207,4 +225,75 @@ func (n *net) solution(chosen []int32) (ops []int32, cost int64) {
 		}
 	}
 	return n.g.trim(uniqueSorted(set), n.q.Start, n.q.Goals, func(a int32) int64 { return n.cost[n.opOf[a]] })
+}
+
+// excludedBy returns the excluded set that the ops of the problem use as a
+// whole, or nil.
+func (n *net) excludedBy(ops []int32) []int32 {
+	if len(n.exclude) == 0 {
+		return nil
+	}
+	used := make([]bool, len(n.g.cost))
+	for _, a := range ops {
+		used[a] = true
+	}
+	for _, set := range n.exclude {
+		if !slices.ContainsFunc(set, func(a int32) bool { return !used[n.orig[a]] }) {
+			return set
+		}
+	}
+	return nil
+}
+
+// missingCut returns nil when the ops reach the goal; otherwise a landmark
+// that they do not meet: the ops that could go beyond what they reach and
+// matter to the goal.
+func (n *net) missingCut(ops []int32) []int32 {
+	may := make([]bool, len(n.cost))
+	for _, a := range ops {
+		may[a] = true
+	}
+	made := make([]bool, n.facts)
+	missing := make([]int32, len(n.cost))
+	var queue []int32
+	fire := func(a int32) {
+		if f := n.adds[a]; may[a] && !made[f] {
+			made[f] = true
+			queue = append(queue, f)
+		}
+	}
+	for a := range missing {
+		if missing[a] = n.pre.at[a+1] - n.pre.at[a]; missing[a] == 0 {
+			fire(int32(a))
+		}
+	}
+	for head := 0; head < len(queue); head++ {
+		for _, a := range n.users.of(queue[head]) {
+			if missing[a]--; missing[a] == 0 {
+				fire(a)
+			}
+		}
+	}
+	if made[n.goal] {
+		return nil
+	}
+	seen := make([]bool, n.facts)
+	seen[n.goal] = true
+	queue = append(queue[:0], n.goal)
+	var cut []int32
+	for head := 0; head < len(queue); head++ {
+		for _, a := range n.makes.of(queue[head]) {
+			if missing[a] == 0 {
+				cut = append(cut, a)
+				continue
+			}
+			for _, p := range n.pre.of(a) {
+				if !made[p] && !seen[p] {
+					seen[p] = true
+					queue = append(queue, p)
+				}
+			}
+		}
+	}
+	return cut
 }

@@ -155,10 +155,10 @@ func (m *program) writeMPS(b *bufio.Writer) {
 	for _, c := range m.comment {
 		fmt.Fprintf(b, "* %s\n", c)
 	}
-	fmt.Fprint(b, "NAME andor\nROWS\n N cost\n")
+	fmt.Fprint(b, "NAME andor\nROWS\n N  cost\n")
 	inColumn := make([][]term, len(m.column))
 	for i, r := range m.row {
-		fmt.Fprintf(b, " G r%d\n", i)
+		fmt.Fprintf(b, " G  r%d\n", i)
 		for _, t := range r.terms {
 			inColumn[t.column] = append(inColumn[t.column], term{i, t.factor})
 		}
@@ -168,24 +168,31 @@ func (m *program) writeMPS(b *bufio.Writer) {
 	for j, c := range m.column {
 		if c.integer != integer {
 			integer = c.integer
-			fmt.Fprintf(b, " MARKER 'MARKER' '%s'\n", map[bool]string{true: "INTORG", false: "INTEND"}[integer])
+			fmt.Fprintf(b, "    MARKER                 'MARKER'                 '%s'\n", marker(integer))
 		}
-		fmt.Fprintf(b, " %s cost %d\n", c.name, c.cost)
+		fmt.Fprintf(b, "    %-8s  cost      %12d\n", c.name, c.cost)
 		for _, t := range inColumn[j] {
-			fmt.Fprintf(b, " %s r%d %d\n", c.name, t.column, t.factor)
+			fmt.Fprintf(b, "    %-8s  r%-8d %12d\n", c.name, t.column, t.factor)
 		}
 	}
 	fmt.Fprint(b, "RHS\n")
 	for i, r := range m.row {
 		if r.least != 0 {
-			fmt.Fprintf(b, " RHS r%d %d\n", i, r.least)
+			fmt.Fprintf(b, "    RHS       r%-8d %12d\n", i, r.least)
 		}
 	}
 	fmt.Fprint(b, "BOUNDS\n")
 	for _, c := range m.column {
-		fmt.Fprintf(b, " UP BND %s %d\n", c.name, c.upper)
+		fmt.Fprintf(b, " UP BND       %-8s  %12d\n", c.name, c.upper)
 	}
 	fmt.Fprint(b, "ENDATA\n")
+}
+
+func marker(integer bool) string {
+	if integer {
+		return "INTORG"
+	}
+	return "INTEND"
 }
 
 func (m *program) writeLP(b *bufio.Writer) {

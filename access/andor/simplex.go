@@ -1,0 +1,533 @@
+package andor
+
+import "math"
+
+// Tolerances of the linear program. They steer the search only: bounds are
+// recomputed exactly from its prices.
+const (
+	// feasTol: a value may violate its bound by this much.
+	feasTol = 1e-7
+	// priceTol: a reduced cost may have the wrong sign by this much.
+	priceTol = 1e-9
+	// pivotTol: smaller pivot elements are not used.
+	pivotTol = 1e-7
+	// cancelled stands for a sum that came out as zero, to tell it from none.
+	cancelled = 1e-100
+	// refactorAfter: column changes before the matrix is factorised anew.
+	refactorAfter = 64
+)
+
+// linear is a linear program over columns between bounds: minimise cost·x
+// with row·x >= rhs for each row. It is solved by the dual simplex method with
+// steepest edge pricing and bound flipping, keeps its basis between solves,
+// and takes new rows at any time.
+//
+// Inside, each row is kept as -row·x + s = -rhs with a slack s >= 0. Variable
+// j < cols is a column, cols+i the slack of row i.
+type linear struct {
+	cols    int
+	cost    []float64
+	lo, up  []float64 // of columns
+	columns [][]entry // by column: rows, negated
+	rows    [][]entry // by row: columns, negated
+	rhs     []float64 // negated
+	basic   []int32   // by position: variable
+	where   []int32   // by variable: position, or one of atLower, atUpper
+	value   []float64 // by position
+	reduced []float64 // by variable: reduced cost
+	weight  []float64 // by position: squared edge length
+	fact    factor
+	pivots  int64
+	rho     []float64
+	alpha   []float64 // by variable
+	touched []int32
+	colWork []float64
+	colSol  []float64
+	tau     []float64
+	breaks  []breakpoint
+	flips   []int32
+	unit    [1]entry
+	stop    func() bool
+}
+
+const (
+	atLower = int32(-1)
+	atUpper = int32(-2)
+)
+
+type breakpoint struct {
+	v     int32
+	ratio float64
+	size  float64
+}
+
+// lpStatus says how a solve of a linear program ended.
+type lpStatus int
+
+const (
+	lpOptimal lpStatus = iota
+	lpCutoff           // the value is above the cutoff
+	lpInfeasible
+	lpStopped // by the caller, or in numerical trouble
+)
+
+func newLinear(cost []float64) *linear {
+	l := &linear{cols: len(cost), cost: cost}
+	l.lo = make([]float64, l.cols)
+	l.up = make([]float64, l.cols)
+	l.columns = make([][]entry, l.cols)
+	l.where = make([]int32, l.cols)
+	l.reduced = append([]float64(nil), cost...)
+	l.alpha = make([]float64, l.cols)
+	for j := range l.up {
+		l.up[j] = 1
+		l.where[j] = atLower
+	}
+	return l
+}
+
+// addRow adds row·x >= rhs. The basis must be set up again by [linear.reset]
+// before the next solve.
+func (l *linear) addRow(row []entry, rhs float64) int32 {
+	i := int32(len(l.rows))
+	neg := make([]entry, len(row))
+	for k, e := range row {
+		neg[k] = entry{e.at, -e.v}
+		l.columns[e.at] = append(l.columns[e.at], entry{i, -e.v})
+	}
+	l.rows = append(l.rows, neg)
+	l.rhs = append(l.rhs, -rhs)
+	l.where = append(l.where, i)
+	l.basic = append(l.basic, int32(l.cols)+i)
+	l.reduced = append(l.reduced, 0)
+	l.alpha = append(l.alpha, 0)
+	l.weight = append(l.weight, 1)
+	l.value = append(l.value, 0)
+	return i
+}
+
+func (l *linear) bounds(v int32) (lo, up float64) {
+	if int(v) >= l.cols {
+		return 0, math.Inf(1)
+	}
+	return l.lo[v], l.up[v]
+}
+
+func (l *linear) column(v int32) []entry {
+	if int(v) >= l.cols {
+		l.unit[0] = entry{v - int32(l.cols), 1}
+		return l.unit[:]
+	}
+	return l.columns[v]
+}
+
+func (l *linear) at(v int32) float64 {
+	switch p := l.where[v]; p {
+	case atLower:
+		if int(v) >= l.cols {
+			return 0
+		}
+		return l.lo[v]
+	case atUpper:
+		return l.up[v]
+	default:
+		return l.value[p]
+	}
+}
+
+// reset factorises the basis and recomputes prices and values.
+func (l *linear) reset() {
+	m := len(l.rows)
+	if len(l.rho) < m {
+		n := m + m/2
+		l.rho, l.tau = make([]float64, n), make([]float64, n)
+		l.colWork, l.colSol = make([]float64, n), make([]float64, n)
+	}
+	for {
+		bad, rows := l.fact.load(m, func(k int) []entry { return l.column(l.basic[k]) })
+		if len(bad) == 0 {
+			break
+		}
+		for i, k := range bad {
+			out := l.basic[k]
+			l.where[out] = atLower
+			in := int32(l.cols) + rows[i]
+			l.basic[k], l.where[in] = in, k
+			l.weight[k] = 1
+		}
+	}
+	l.price()
+	l.values()
+}
+
+// price recomputes the reduced costs and moves nonbasic columns to the bound
+// that suits the sign of theirs.
+func (l *linear) price() {
+	m := len(l.rows)
+	x, y := l.colWork[:m], l.rho[:m]
+	for k, v := range l.basic {
+		x[k] = 0
+		if int(v) < l.cols {
+			x[k] = l.cost[v]
+		}
+	}
+	l.fact.solveT(x, y)
+	for j := range l.cols {
+		d := l.cost[j]
+		if l.where[j] >= 0 {
+			l.reduced[j] = 0
+			continue
+		}
+		for _, e := range l.columns[j] {
+			d -= e.v * y[e.at]
+		}
+		l.reduced[j] = d
+		l.settle(int32(j))
+	}
+	for i := range m {
+		v := l.cols + i
+		l.reduced[v] = 0
+		if l.where[v] < 0 {
+			l.reduced[v] = max(0, -y[i])
+			l.where[v] = atLower
+		}
+	}
+	clear(x)
+}
+
+// settle puts a nonbasic column at the bound that is right for its price.
+func (l *linear) settle(j int32) {
+	if d := l.reduced[j]; d < -priceTol {
+		l.where[j] = atUpper
+	} else if d > priceTol || l.up[j] == l.lo[j] {
+		l.where[j] = atLower
+	}
+}
+
+// values recomputes the basic values.
+func (l *linear) values() {
+	m := len(l.rows)
+	x := l.colWork[:m]
+	copy(x, l.rhs)
+	for j := range l.cols {
+		if l.where[j] >= 0 {
+			continue
+		}
+		if v := l.at(int32(j)); v != 0 {
+			for _, e := range l.columns[j] {
+				x[e.at] -= e.v * v
+			}
+		}
+	}
+	l.fact.solve(x, l.value[:m])
+	clear(x)
+}
+
+// setBounds changes the bounds of column j. The values must be recomputed by
+// reset before the next solve, unless the column is basic.
+func (l *linear) setBounds(j int32, lo, up float64) {
+	l.lo[j], l.up[j] = lo, up
+}
+
+// objective returns the value of the current basis.
+func (l *linear) objective() float64 {
+	z := 0.0
+	for j := range l.cols {
+		if l.cost[j] != 0 {
+			z += l.cost[j] * l.at(int32(j))
+		}
+	}
+	return z
+}
+
+// solve runs the dual simplex until the program is solved or its value is
+// known to be above cutoff.
+func (l *linear) solve(cutoff float64) lpStatus {
+	fresh := false
+	z := l.objective()
+	for iter := 0; ; iter++ {
+		if len(l.fact.etaAt) >= refactorAfter {
+			l.reset()
+			z = l.objective()
+		}
+		if z > cutoff {
+			return lpCutoff
+		}
+		if l.stop != nil && iter%32 == 31 && l.stop() {
+			return lpStopped
+		}
+		r := l.leaving()
+		if r < 0 {
+			if len(l.fact.etaAt) == 0 || fresh {
+				return lpOptimal
+			}
+			l.reset()
+			z = l.objective()
+			fresh = true
+			continue
+		}
+		gain, how := l.pivot(r)
+		switch {
+		case how == pivotDone:
+			z += gain
+			fresh = false
+		case len(l.fact.etaAt) > 0:
+			l.reset()
+			z = l.objective()
+		case how == pivotNone:
+			return lpInfeasible
+		default:
+			return lpStopped
+		}
+		if iter > 200_000 {
+			return lpStopped
+		}
+	}
+}
+
+// leaving picks the position with the largest scaled violation, or -1.
+func (l *linear) leaving() int {
+	best, at := 0.0, -1
+	for k, v := range l.basic {
+		lo, up := 0.0, math.Inf(1)
+		if int(v) < l.cols {
+			lo, up = l.lo[v], l.up[v]
+		}
+		x := l.value[k]
+		gap := 0.0
+		if x < lo-feasTol {
+			gap = lo - x
+		} else if x > up+feasTol {
+			gap = x - up
+		} else {
+			continue
+		}
+		if s := gap * gap / l.weight[k]; s > best {
+			best, at = s, k
+		}
+	}
+	return at
+}
+
+// pivotEnd says how an exchange ended.
+type pivotEnd int
+
+const (
+	pivotDone     pivotEnd = iota
+	pivotNone              // no variable can enter: the row cannot be satisfied
+	pivotUnstable          // the pivot element is too small or inconsistent
+)
+
+// pivot makes the variable at position r leave the basis. It returns how much
+// the dual objective gains, and whether it did.
+func (l *linear) pivot(r int) (float64, pivotEnd) {
+	m := len(l.rows)
+	out := l.basic[r]
+	lo, up := l.bounds(out)
+	below := l.value[r] < lo
+	target, gap := up, l.value[r]-up
+	if below {
+		target, gap = lo, lo-l.value[r]
+	}
+	rho := l.rho[:m]
+	x := l.colWork[:m]
+	x[r] = 1
+	l.fact.solveT(x, rho)
+	clear(x)
+	l.pivotRow(rho)
+	in, gain := l.ratio(below, gap)
+	if in < 0 {
+		l.forget()
+		return 0, pivotNone
+	}
+	sol := l.colSol[:m]
+	for _, e := range l.column(in) {
+		x[e.at] = e.v
+	}
+	l.fact.solve(x, sol)
+	clear(x)
+	a := l.alpha[in]
+	if math.Abs(sol[r]) < pivotTol || math.Abs(a-sol[r]) > 1e-6*(1+math.Abs(a)) && len(l.fact.etaAt) > 0 {
+		l.forget()
+		return 0, pivotUnstable
+	}
+	l.updatePrices(in, out, a)
+	l.flip()
+	l.updateWeights(r, rho, sol)
+	step := (l.value[r] - target) / sol[r]
+	entering := l.at(in) + step
+	for k, v := range sol {
+		if v != 0 {
+			l.value[k] -= step * v
+		}
+	}
+	l.fact.replace(int32(r), sol)
+	l.basic[r] = in
+	l.where[in] = int32(r)
+	l.where[out] = atUpper
+	if below {
+		l.where[out] = atLower
+	}
+	l.value[r] = entering
+	l.forget()
+	l.pivots++
+	return gain, pivotDone
+}
+
+// pivotRow computes alpha, the row of the nonbasic variables.
+func (l *linear) pivotRow(rho []float64) {
+	l.touched = l.touched[:0]
+	for i, p := range rho {
+		if math.Abs(p) < dropBelow {
+			continue
+		}
+		for _, e := range l.rows[i] {
+			if l.where[e.at] >= 0 {
+				continue
+			}
+			if l.alpha[e.at] == 0 {
+				l.touched = append(l.touched, e.at)
+			}
+			if l.alpha[e.at] += p * e.v; l.alpha[e.at] == 0 {
+				l.alpha[e.at] = cancelled
+			}
+		}
+		if v := int32(l.cols + i); l.where[v] < 0 {
+			l.alpha[v] = p
+			l.touched = append(l.touched, v)
+		}
+	}
+}
+
+func (l *linear) forget() {
+	for _, v := range l.touched {
+		l.alpha[v] = 0
+	}
+}
+
+// ratio picks the entering variable: the first breakpoint at which the dual
+// objective stops growing. Boxed columns passed on the way are put in flips.
+func (l *linear) ratio(below bool, gap float64) (int32, float64) {
+	l.breaks, l.flips = l.breaks[:0], l.flips[:0]
+	for _, v := range l.touched {
+		a := l.alpha[v]
+		if below {
+			a = -a
+		}
+		span := math.Inf(1)
+		if int(v) < l.cols {
+			if span = l.up[v] - l.lo[v]; span == 0 {
+				continue
+			}
+		}
+		if l.where[v] == atUpper {
+			a = -a
+			if a > pivotTol {
+				l.breaks = append(l.breaks, breakpoint{v, max(0, -l.reduced[v]) / a, a * span})
+			}
+		} else if a > pivotTol {
+			l.breaks = append(l.breaks, breakpoint{v, max(0, l.reduced[v]) / a, a * span})
+		}
+	}
+	gain, passed := 0.0, 0.0
+	for len(l.breaks) > 0 {
+		b := 0
+		for k := 1; k < len(l.breaks); k++ {
+			if p, q := &l.breaks[k], &l.breaks[b]; p.ratio < q.ratio-1e-12 ||
+				p.ratio <= q.ratio+1e-12 && (math.Abs(l.alpha[p.v]) > math.Abs(l.alpha[q.v])+1e-9 || math.Abs(l.alpha[p.v]) > math.Abs(l.alpha[q.v])-1e-9 && p.v < q.v) {
+				b = k
+			}
+		}
+		p := l.breaks[b]
+		gain += (p.ratio - passed) * gap
+		passed = p.ratio
+		if gap -= p.size; gap <= 0 {
+			return p.v, gain
+		}
+		l.flips = append(l.flips, p.v)
+		l.breaks[b] = l.breaks[len(l.breaks)-1]
+		l.breaks = l.breaks[:len(l.breaks)-1]
+	}
+	l.flips = l.flips[:0]
+	return -1, 0
+}
+
+// updatePrices moves the reduced costs along the pivot row.
+func (l *linear) updatePrices(in, out int32, a float64) {
+	t := l.reduced[in] / a
+	for _, v := range l.touched {
+		l.reduced[v] -= t * l.alpha[v]
+	}
+	l.reduced[in] = 0
+	l.reduced[out] = -t
+}
+
+// flip moves the columns in flips to their other bound.
+func (l *linear) flip() {
+	if len(l.flips) == 0 {
+		return
+	}
+	m := len(l.rows)
+	x := l.colWork[:m]
+	for _, j := range l.flips {
+		step := l.up[j] - l.lo[j]
+		if l.where[j] == atUpper {
+			step = -step
+			l.where[j] = atLower
+		} else {
+			l.where[j] = atUpper
+		}
+		for _, e := range l.columns[j] {
+			x[e.at] += e.v * step
+		}
+	}
+	l.fact.solve(x, l.tau[:m])
+	clear(x)
+	for k, v := range l.tau[:m] {
+		l.value[k] -= v
+	}
+}
+
+// updateWeights keeps the squared lengths of the dual edges.
+func (l *linear) updateWeights(r int, rho, sol []float64) {
+	m := len(l.rows)
+	x := l.colWork[:m]
+	norm := 0.0
+	for i, v := range rho {
+		x[i] = v
+		norm += v * v
+	}
+	tau := l.tau[:m]
+	l.fact.solve(x, tau)
+	clear(x)
+	a := sol[r]
+	for k, v := range sol {
+		if v == 0 || k == r {
+			continue
+		}
+		q := v / a
+		l.weight[k] = max(l.weight[k]-2*q*tau[k]+q*q*norm, 1e-4)
+	}
+	l.weight[r] = max(norm/(a*a), 1e-4)
+}
+
+// install takes over a basis saved earlier, when there may have been fewer
+// rows; the slacks of later rows are added to it.
+func (l *linear) install(basis, upper []int32) {
+	for v := range l.where {
+		l.where[v] = atLower
+	}
+	for _, j := range upper {
+		l.where[j] = atUpper
+	}
+	copy(l.basic, basis)
+	for i := len(basis); i < len(l.basic); i++ {
+		l.basic[i] = int32(l.cols + i)
+	}
+	for k, v := range l.basic {
+		l.where[v] = int32(k)
+	}
+	for k := range l.weight {
+		l.weight[k] = 1
+	}
+}
