@@ -1,0 +1,147 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"elbowroom/app"
+	"elbowroom/guide"
+	"elbowroom/money"
+	"elbowroom/plan"
+)
+
+// sum prints money with its currency: "EUR 64.00".
+func sum(a money.Amount, currency string) string {
+	if currency == "" {
+		return a.String()
+	}
+	return currency + " " + a.String()
+}
+
+// signed prints an extra with its sign: "+12 min", "-3 min", "0 min".
+func signed(d time.Duration) string {
+	if d > 0 {
+		return "+" + app.Minutes(d)
+	}
+	return app.Minutes(d)
+}
+
+func signedSum(a money.Amount) string {
+	if a > 0 {
+		return "+" + a.String()
+	}
+	return a.String()
+}
+
+// worth prints a value of the objective in its own measure.
+func worth(ans *app.Answer, objective int64) string {
+	if ans.Request.By == plan.ByMinutes {
+		return app.Minutes(time.Duration(objective) * time.Millisecond)
+	}
+	return sum(money.Amount((objective+plan.CentPerObjective/2)/plan.CentPerObjective), ans.Guide.Currency)
+}
+
+// outcomeText says what was proved.
+func outcomeText(ans *app.Answer) string {
+	switch ans.Plan.Outcome {
+	case plan.Optimal:
+		return "the best plan there is; proved"
+	case plan.Bounded:
+		return fmt.Sprintf("a plan; at most %.1f %% dearer than the best possible, which costs at least %s",
+			ans.Plan.Gap()*100, worth(ans, ans.Plan.Bound))
+	case plan.Impossible:
+		return "proved: this cannot be done as asked"
+	case plan.Limit:
+		return "stopped before any plan was found or ruled out; give it more time with --budget"
+	}
+	return string(ans.Plan.Outcome)
+}
+
+// actText says what can be done, as in "take off the engine top cover (PN01)".
+func actText(r *guide.Resolved, a plan.Act) string {
+	switch {
+	case a.Tool != "":
+		return "hire " + string(a.Tool)
+	case a.Condition != "":
+		return changeText(r, a)
+	}
+	name := itemText(r, a.Item)
+	switch {
+	case a.Back:
+		return "refit the " + name
+	case a.Verb == guide.Off:
+		name = "take off the " + name
+	case a.Verb == guide.Aside:
+		name = "move aside the " + name
+	default:
+		name = fmt.Sprintf("%s the %s", a.Verb, name)
+	}
+	if it := r.Item(a.Item); it != nil && a.Way >= 0 && a.Way < len(it.Ways) && many(it, a.Verb) {
+		name += " from " + placeText(r, it.Ways[a.Way].From)
+	}
+	return name
+}
+
+// many reports whether the item has more than one way of the verb.
+func many(it *guide.Item, v guide.Verb) bool {
+	n := 0
+	for _, w := range it.Ways {
+		if w.Do == v {
+			n++
+		}
+	}
+	return n > 1
+}
+
+func changeText(r *guide.Resolved, a plan.Act) string {
+	c := r.Condition(a.Condition)
+	if c == nil || a.Change < 0 || a.Change >= len(c.Changes) {
+		return "change " + string(a.Condition)
+	}
+	ch := c.Changes[a.Change]
+	if ch.Do != "" {
+		return lower(ch.Do)
+	}
+	return fmt.Sprintf("bring %s from %s to %s", c.Name, ch.From, ch.To)
+}
+
+func itemText(r *guide.Resolved, id guide.ID) string {
+	if it := r.Item(id); it != nil {
+		return fmt.Sprintf("%s (%s)", lower(it.Name), id)
+	}
+	return string(id)
+}
+
+func placeText(r *guide.Resolved, id guide.ID) string {
+	for _, p := range r.Guide.Places {
+		if p.ID == id {
+			return p.Name
+		}
+	}
+	if id == "" {
+		return "anywhere"
+	}
+	return string(id)
+}
+
+// lower lowers the first letter unless the first word is an abbreviation.
+func lower(s string) string {
+	first, _, _ := strings.Cut(s, " ")
+	if first == "" || strings.ToUpper(first) == first {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
+// stepList prints step numbers: "steps 3, 7".
+func stepList(steps []int) string {
+	words := make([]string, len(steps))
+	for i, n := range steps {
+		words[i] = fmt.Sprint(n)
+	}
+	if len(words) == 1 {
+		return "step " + words[0]
+	}
+	return "steps " + strings.Join(words, ", ")
+}
