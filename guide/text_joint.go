@@ -220,6 +220,9 @@ var patterns = []string{"crosswise", "spiral", "outwards", "inwards"}
 func (j *Joint) readBare(p piece) (field string, errs FormErrors) {
 	switch {
 	case slices.Contains([]State{Dry, Oiled, Locked}, State(p.s)):
+		if j.State != "" {
+			return "state", p.errorf("said twice in one joint", "one state of the threads")
+		}
 		j.State = State(p.s)
 		return "state", nil
 	case slices.Contains([]Reuse{Reusable, SingleUse}, Reuse(p.s)):

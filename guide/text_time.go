@@ -46,6 +46,9 @@ func (p piece) minutes(alone time.Duration) (time.Duration, FormErrors) {
 		return 0, p.errorf("not a time", expectTime)
 	}
 	unit, ok := timeUnits[name.s]
+	if strings.HasPrefix(name.s, ",") {
+		return 0, p.errorf("a comma in a number", "a point, like 1.5 min")
+	}
 	if !ok {
 		return 0, name.errorf("not a unit of time", "min, h, s or d")
 	}

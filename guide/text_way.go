@@ -368,7 +368,7 @@ func (u *Use) ReadShort(text string) error {
 		u.readLitres(&rest)
 	}
 	switch name := strings.TrimSpace(rest.s); {
-	case isID(name):
+	case isID(name) && !slices.Contains(litreWords, name):
 		u.What = ID(name)
 	case len(name) > 2 && name[0] == '"' && name[len(name)-1] == '"' && plain(name[1:len(name)-1], `"`):
 		u.Words = name[1 : len(name)-1]
@@ -379,6 +379,9 @@ func (u *Use) ReadShort(text string) error {
 	}
 	return nil
 }
+
+// litreWords are the spellings of the units of volume; no part has such a name.
+var litreWords = []string{"L", "l", "mL", "ml"}
 
 func decimalStart(s string) bool { return s != "" && (s[0] >= '0' && s[0] <= '9' || s[0] == '-') }
 
@@ -408,11 +411,15 @@ func (u Use) String() string {
 	switch {
 	case u.What != "":
 		return s + string(u.What)
-	case strings.ContainsRune(u.Words, ' ') && !strings.HasPrefix(u.Words, "L ") && !strings.HasPrefix(u.Words, "l ") &&
-		!strings.HasPrefix(u.Words, "mL ") && !strings.HasPrefix(u.Words, "ml "):
+	case strings.ContainsRune(u.Words, ' ') && !slices.Contains(litreWords, firstOf(u.Words)):
 		return s + u.Words
 	}
 	return s + `"` + u.Words + `"`
+}
+
+func firstOf(words string) string {
+	first, _, _ := strings.Cut(words, " ")
+	return first
 }
 
 const expectRisk = "what breaks, how often in how many visits, then minutes and price if any: trim tab breaks 3 of 11, 5 min, 12.00"

@@ -278,19 +278,11 @@ func (d *decoder) array(n *node, v reflect.Value, at *trail) {
 // keyField returns the indexes of the fields tagged ",key" and ",value", -1
 // where there is none.
 func keyField(t reflect.Type) (key, value int) {
-	key, value = -1, -1
 	if t.Kind() != reflect.Struct {
-		return key, value
+		return -1, -1
 	}
-	for i := range t.NumField() {
-		switch t.Field(i).Tag.Get("yaml") {
-		case ",key":
-			key = i
-		case ",value":
-			value = i
-		}
-	}
-	return key, value
+	m := fieldsOf(t)
+	return m.key, m.value
 }
 
 // keyed decodes a mapping from names to entries, or a list of bare names.

@@ -21,6 +21,8 @@ type members struct {
 	all      []member
 	byName   map[string]int
 	shortKey string // key of the short form in a mapping, if the type has one
+	key      int    // index of the field tagged ",key", or -1
+	value    int    // index of the field tagged ",value", or -1
 }
 
 var memberCache sync.Map // reflect.Type to *members; the types are few and fixed
@@ -30,10 +32,16 @@ func fieldsOf(t reflect.Type) *members {
 	if m, ok := memberCache.Load(t); ok {
 		return m.(*members)
 	}
-	m := &members{byName: map[string]int{}}
+	m := &members{byName: map[string]int{}, key: -1, value: -1}
 	for i := range t.NumField() {
 		f := t.Field(i)
 		name, option, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+		switch {
+		case option == "key":
+			m.key = i
+		case option == "value":
+			m.value = i
+		}
 		if name == "" {
 			continue
 		}
