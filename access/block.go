@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"elbowroom/guide"
-	"elbowroom/plan"
 )
 
 // block is one reason why a way or a change is not open.
@@ -59,9 +58,4 @@ func (c *compiler) blockNumbers(list []block) []int32 {
 		}
 	}
 	return numbers
-}
-
-// blockers names a smallest set of facts that makes the request impossible.
-func (p *Planner) blockers(o *optimizer) []plan.Blocker {
-	return []plan.Blocker{{Says: "no order of steps does it all"}}
 }

@@ -78,7 +78,10 @@ func (o *optimizer) run() error {
 	if o.cost > o.bound && o.y != o.x {
 		o.relaxSetups()
 	}
-	if o.cost > o.bound {
+	if o.cost >= far {
+		o.findAny()
+	}
+	if o.cost > o.bound && !o.impossible {
 		o.prove()
 	}
 	return nil
@@ -131,8 +134,8 @@ func (o *optimizer) relaxSetups() {
 
 // Limits of the searches that only look for a good plan.
 const (
-	setStates    = 4000
-	greedyStates = 4000
+	setStates = 4000
+	anyStates = 20000
 )
 
 // trySet looks for the best order of a chosen set of operations.
@@ -156,6 +159,18 @@ func (o *optimizer) trySet(ops []int32, x *relaxation) {
 			return
 		}
 	}
+}
+
+// findAny looks for any plan at all among all ways.
+func (o *optimizer) findAny() {
+	e := newSearch(o.w, o.y, o.lim.Stop, min(anyStates, o.nodes()))
+	e.greedy = true
+	e.run(far)
+	o.cases += e.count
+	if e.last != none {
+		o.cost, o.acts = e.best, e.path(e.last)
+	}
+	o.impossible = e.last == none && !e.stopped
 }
 
 // prove searches all states that could still be part of a better plan.

@@ -39,9 +39,19 @@ type subset struct {
 	items   []int32
 }
 
-// only builds the machine of a choice. Items that nothing can move any more
-// are left out.
+// only builds the machine and the relaxation of a choice.
 func (w *machine) only(c choice) (*subset, error) {
+	u := w.restrict(c)
+	var err error
+	u.x, err = u.w.relax(true)
+	return u, err
+}
+
+func (u *subset) model() *model { return u.w.model }
+
+// restrict builds the machine of a choice. Items that nothing can move any
+// more and nothing needs out of the way are left out.
+func (w *machine) restrict(c choice) *subset {
 	u := &subset{}
 	m := *w.model
 	newItem := u.keepItems(w, c)
@@ -67,9 +77,7 @@ func (w *machine) only(c choice) (*subset, error) {
 	}
 	u.keepChanges(w, &m, c, newItem)
 	u.w = newMachine(&m)
-	var err error
-	u.x, err = u.w.relax(true)
-	return u, err
+	return u
 }
 
 // keepItems numbers the items that still can leave their place. An item that

@@ -9,6 +9,8 @@ type wants struct {
 	away, off []bool // by item: something may need it out of the way
 	on        []bool // by item: something may need it fitted before the end
 	allOn     bool
+	back      []bool // as on, also what only the end and the proofs need
+	backAll   bool
 	values    [][]bool // by condition and value: something may need it
 	others    [][]bool // by condition and value: something may need another one
 	named     []bool   // by condition: something may need something of it
@@ -36,7 +38,7 @@ const (
 func newWants(w *machine) *wants {
 	n, c := w.layout.items, w.layout.conds
 	v := &wants{
-		w: w, away: make([]bool, n), off: make([]bool, n), on: make([]bool, n), opened: make([]bool, n), must: make([]bool, n), mustOff: make([]bool, n),
+		w: w, away: make([]bool, n), off: make([]bool, n), on: make([]bool, n), back: make([]bool, n), opened: make([]bool, n), must: make([]bool, n), mustOff: make([]bool, n),
 		values: make([][]bool, c), others: make([][]bool, c), named: make([]bool, c), active: make([]level, c), mustValue: make([]int32, c),
 	}
 	for i := range c {
@@ -50,6 +52,7 @@ func (v *wants) reset() {
 	clear(v.away)
 	clear(v.off)
 	clear(v.on)
+	clear(v.back)
 	clear(v.opened)
 	clear(v.must)
 	clear(v.mustOff)
@@ -60,7 +63,7 @@ func (v *wants) reset() {
 		clear(v.others[i])
 		v.mustValue[i] = none
 	}
-	v.allOn = false
+	v.allOn, v.backAll = false, false
 	v.queue, v.condQueue, v.mustQueue = v.queue[:0], v.condQueue[:0], v.mustQueue[:0]
 }
 
@@ -123,7 +126,7 @@ func (v *wants) conflicts(t *terms) bool {
 		}
 	}
 	for _, i := range t.fitted {
-		if v.away[i] || len(v.w.model.items[i].taken) > 0 {
+		if v.opened[i] || len(v.w.model.items[i].taken) > 0 {
 			return true
 		}
 	}
@@ -166,13 +169,12 @@ func (v *wants) want(t *terms, l level) {
 			v.wantValue(r, l)
 		}
 	}
-	if l == late {
-		return
-	}
+	v.backAll = v.backAll || t.all
 	for _, i := range t.fitted {
-		v.on[i] = true
+		v.back[i] = true
+		v.on[i] = v.on[i] || l == soon
 	}
-	v.allOn = v.allOn || t.all
+	v.allOn = v.allOn || t.all && l == soon
 }
 
 // wantValue takes in a requirement. A condition whose value is the only one
