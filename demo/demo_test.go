@@ -51,6 +51,27 @@ func TestCounts(t *testing.T) {
 	}
 }
 
+// TestFluids holds the quantities by engine version.
+func TestFluids(t *testing.T) {
+	want := map[guide.ID]string{
+		"coolant": "11.2 L full, 6.8 L at the radiator tap",
+		"oil":     "6.3 L with filter for A, 6.6 L with filter for B",
+	}
+	for _, f := range load(t).Fluids {
+		var got []string
+		for _, a := range f.Amounts {
+			text := a.Quantity.String() + " " + a.What
+			if len(a.For) > 0 {
+				text += " for " + a.For.String()
+			}
+			got = append(got, text)
+		}
+		if text := strings.Join(got, ", "); text != want[f.ID] {
+			t.Errorf("%s: %q, want %q", f.ID, text, want[f.ID])
+		}
+	}
+}
+
 // TestNotes holds how the notes came to be known: six first-hand, three
 // hearsay, two superseded, two in conflict.
 func TestNotes(t *testing.T) {

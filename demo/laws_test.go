@@ -157,3 +157,92 @@ func TestCircuitsReachTheConnectors(t *testing.T) {
 		}
 	}
 }
+
+// TestCircuitsHangTogether: no part of a circuit is cut off, and what stands
+// in a circuit is said of the load that it belongs to.
+func TestCircuitsHangTogether(t *testing.T) {
+	g := load(t)
+	if len(g.Circuits) < 10 {
+		t.Fatalf("only %d circuits", len(g.Circuits))
+	}
+	for _, c := range g.Circuits {
+		group := map[guide.ID]guide.ID{}
+		find := func(id guide.ID) guide.ID {
+			for group[id] != "" {
+				id = group[id]
+			}
+			return id
+		}
+		twice := map[guide.Wire]bool{}
+		for _, w := range c.Wires {
+			if twice[w] {
+				t.Errorf("%s: %v stands there twice", c.ID, w)
+			}
+			twice[w] = true
+			if a, b := find(w.From), find(w.To); a != b {
+				group[a] = b
+			}
+		}
+		for _, n := range c.Nodes {
+			if find(n.ID) != find(c.Nodes[0].ID) {
+				t.Errorf("%s: %s is not joined to %s", c.ID, n.ID, c.Nodes[0].ID)
+			}
+		}
+	}
+}
+
+// TestLoads: the resistance of a load is that of its law or lies in its limit.
+func TestLoads(t *testing.T) {
+	g, r := load(t), seen(t, "LHD")
+	_, injector := lawOf(t, g, "injector-coil")
+	valve := r.Check("T58").Limits[0]
+	compared := 0
+	for _, c := range g.Circuits {
+		for _, n := range c.Nodes {
+			it := r.Item(n.On)
+			switch {
+			case it == nil || n.Ohm.Zero():
+			case it.Kind == "injector":
+				compared++
+				if n.Ohm.Number != injector["r20"] {
+					t.Errorf("%s: %s has %s", c.ID, n.ID, n.Ohm)
+				}
+			case it.ID == "AC07":
+				compared++
+				if n.Ohm.Number*2 != valve.Low.Number+valve.High.Number {
+					t.Errorf("%s: %s has %s, limit %v", c.ID, n.ID, n.Ohm, valve)
+				}
+			case n.Sort == guide.PinNode:
+				compared++
+				if n.Ohm.Number != 2200 {
+					t.Errorf("%s: the pull-up has %s", c.ID, n.Ohm)
+				}
+			}
+		}
+	}
+	if compared != 6+1+2 {
+		t.Errorf("%d loads compared", compared)
+	}
+}
+
+// TestSeriesResistance works out case B: 62 Ω in the connector of the coolant
+// temperature sensor are 0.4 K on a cold morning and 8 K when hot.
+func TestSeriesResistance(t *testing.T) {
+	_, p := lawOf(t, load(t), "ntc-2k5")
+	ohm := func(celsius float64) float64 {
+		return p["r0"] * math.Exp(p["beta"]*(1/(celsius+273.15)-1/(p["t0"]+273.15)))
+	}
+	reads := func(r float64) float64 {
+		return 1/(math.Log(r/p["r0"])/p["beta"]+1/(p["t0"]+273.15)) - 273.15
+	}
+	const extra, pullUp, supply = 62, 2200, 5.00
+	for celsius, want := range map[float64]float64{12: 0.4, 90: 8.2, -10: 0.1, 110: 13.9} {
+		if got := celsius - reads(ohm(celsius)+extra); math.Abs(got-want) > 0.05 {
+			t.Errorf("at %v °C it reads %.2f K low, want %v", celsius, got, want)
+		}
+	}
+	milliampere := 1000 * supply / (pullUp + ohm(90) + extra)
+	if math.Abs(milliampere-1.990) > 0.0005 || math.Abs(milliampere*extra-123) > 0.5 {
+		t.Errorf("%.3f mA and a drop of %.1f mV, want 1.990 mA and 123 mV", milliampere, milliampere*extra)
+	}
+}

@@ -120,6 +120,7 @@ func TestSteps(t *testing.T) {
 				t.Errorf("%s: goes %s", id, w.Do)
 			}
 			demands(t, string(id), row["requires"], w.Needs, w.With, steps)
+			consumes(t, string(id), row["consumes"], w.Uses)
 		}
 	}
 	if all := countWays(r, guide.Verb.Clears); ways != 31 || all != 31 {
@@ -127,10 +128,29 @@ func TestSteps(t *testing.T) {
 	}
 }
 
+// consumes compares how much is used up. A count of one is often not written.
+func consumes(t *testing.T, what, cell string, uses []guide.Use) {
+	t.Helper()
+	var counts []float64
+	for _, u := range uses {
+		counts = append(counts, u.Count)
+		if u.Count != 1 && !slices.Contains(figures(cell), u.Count) {
+			t.Errorf("%s: uses %v, the table says %q", what, u, cell)
+		}
+	}
+	for _, f := range figures(cell) {
+		if !slices.Contains(counts, f) {
+			t.Errorf("%s: does not use %v of %q", what, f, cell)
+		}
+	}
+}
+
 func compareCondition(t *testing.T, r *guide.Resolved, to guide.Req, row row, steps map[guide.ID]row) {
 	c := r.Condition(to.Condition)
 	found := 0
+	var uses []guide.Use
 	for _, ch := range c.Changes {
+		uses = append(uses, ch.Uses...)
 		what := string(c.ID) + " " + string(ch.From) + " to " + string(ch.To)
 		minutes := "close_min"
 		if ch.To == to.Value {
@@ -142,6 +162,7 @@ func compareCondition(t *testing.T, r *guide.Resolved, to guide.Req, row row, st
 		}
 		demands(t, what, row["requires"], ch.Needs, ch.With, steps)
 	}
+	consumes(t, string(c.ID), row["consumes"], uses)
 	if found != 2 || string(c.End) != string(c.Start) || c.Start == to.Value {
 		t.Errorf("%s: %d changes, from %s to the end %s", c.ID, found, c.Start, c.End)
 	}
@@ -190,6 +211,11 @@ func TestRoutes(t *testing.T) {
 			t.Errorf("%s: %v, %d hands, %s; want %v", what, w.Out, w.Hands, w.Sight, row)
 		}
 		demands(t, what, row["needs"], w.Needs, w.With, steps)
+		for _, u := range w.Uses {
+			if u.Litres && !slices.Contains(figures(row["remark"]), u.Count) {
+				t.Errorf("%s: uses %v, the table says %q", what, u, row["remark"])
+			}
+		}
 		for _, f := range figures(row["remark"]) {
 			if !slices.Contains(figures(remarks(r, w, row)), f) {
 				t.Errorf("%s: the guide does not repeat %v of the remark %q", what, f, row["remark"])
