@@ -97,6 +97,11 @@ func (l *like) zone() {
 // ways returns one or two ways of clearing and two tasks.
 func (l *like) ways(sort zoneSort, layer int, upper []guide.ID) []guide.Way {
 	ways := []guide.Way{l.clearing(sort, layer, upper)}
+	if ways[0].Do == guide.Aside { // what can be moved aside can also come off
+		off := ways[0]
+		off.Do, off.Out, off.Back = guide.Off, off.Out+l.minutes(2, 6), off.Back+l.minutes(2, 8)
+		ways = append(ways, off)
+	}
 	if l.chance(0.15) && layer > 0 {
 		ways = append(ways, l.clearing(sort, layer, upper))
 	}
