@@ -60,6 +60,7 @@ type optimizer struct {
 	acts  []act        // best plan found
 	cost  int64        // far when none is known
 	cases int64
+	fills []*relaxation // bounds under the waits that every plan has
 
 	impossible bool
 	stopped    bool
@@ -77,6 +78,9 @@ func (o *optimizer) run() error {
 	o.trySet(o.pure.Ops, o.x)
 	if o.cost > o.bound && o.y != o.x {
 		o.relaxSetups()
+	}
+	if o.cost > o.bound {
+		o.relaxWaits()
 	}
 	if o.cost >= far {
 		o.findAny()
@@ -132,6 +136,15 @@ func (o *optimizer) relaxSetups() {
 	o.trySet(res.Ops, o.y)
 }
 
+// relaxWaits raises the bound by what waits cost that nothing can fill.
+func (o *optimizer) relaxWaits() {
+	o.fills = o.w.fillings(o.x)
+	s := o.w.first()
+	for _, x := range o.fills {
+		o.bound = max(o.bound, x.bound(s))
+	}
+}
+
 // Limits of the searches that only look for a good plan.
 const (
 	setStates = 4000
@@ -148,7 +161,7 @@ func (o *optimizer) trySet(ops []int32, x *relaxation) {
 		return
 	}
 	for _, greedy := range []bool{false, true} {
-		e := newSearch(sub.w, sub.x, o.lim.Stop, setStates)
+		e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, setStates)
 		e.greedy = greedy
 		e.run(o.cost)
 		o.cases += e.count
@@ -163,7 +176,7 @@ func (o *optimizer) trySet(ops []int32, x *relaxation) {
 
 // findAny looks for any plan at all among all ways.
 func (o *optimizer) findAny() {
-	e := newSearch(o.w, o.y, o.lim.Stop, min(anyStates, o.nodes()))
+	e := newSearch(o.w, o.y, o.fills, o.lim.Stop, min(anyStates, o.nodes()))
 	e.greedy = true
 	e.run(far)
 	o.cases += e.count
@@ -175,7 +188,7 @@ func (o *optimizer) findAny() {
 
 // prove searches all states that could still be part of a better plan.
 func (o *optimizer) prove() {
-	e := newSearch(o.w, o.y, o.lim.Stop, o.nodes())
+	e := newSearch(o.w, o.y, o.fills, o.lim.Stop, o.nodes())
 	e.run(o.cost)
 	o.cases += e.count
 	if e.last != none {

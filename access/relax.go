@@ -12,6 +12,8 @@ import (
 type relaxation struct {
 	w      *machine
 	setups bool // places and tools count
+	costs  pricing
+	fill   *filling // nil for the plain relaxation
 	facts  factMap
 	prob   andor.Problem
 	ops    []opRef
@@ -20,7 +22,6 @@ type relaxation struct {
 	back   []int32 // by way: refit of an item found so
 	change []int32 // by change
 	do     []int32 // by way
-	least  []int64 // by task: cost of its cheapest way
 	unit   int64   // objective of one unit of cost in prob
 	solver *andor.Solver
 }
@@ -43,6 +44,44 @@ const (
 	opGo
 	opTake
 )
+
+// pricing says what the relaxation charges.
+type pricing struct {
+	out, back []int64   // by way
+	change    []int64   // by change
+	toEnd     [][]int64 // by condition and value: the cheapest way to the end
+	least     []int64   // by task: its cheapest way
+}
+
+// plainPricing charges what things cost.
+func (w *machine) plainPricing() pricing {
+	p := pricing{out: make([]int64, len(w.ways)), back: make([]int64, len(w.ways)), change: make([]int64, len(w.changes))}
+	for n := range w.ways {
+		p.out[n], p.back[n] = w.ways[n].out.objective, w.ways[n].back.objective
+	}
+	for k := range w.changes {
+		p.change[k] = w.changes[k].cost.objective
+	}
+	p.finish(w)
+	return p
+}
+
+// finish computes the cheapest ways of tasks and of conditions to their end.
+func (p *pricing) finish(w *machine) {
+	p.toEnd, p.least = nil, make([]int64, w.layout.tasks)
+	for c := range w.model.conds {
+		p.toEnd = append(p.toEnd, w.model.backOf(int32(c), p.change))
+	}
+	for t := range p.least {
+		p.least[t] = far
+		for _, n := range w.model.tasks[t].ways {
+			p.least[t] = min(p.least[t], p.out[n])
+		}
+		if p.least[t] == far {
+			p.least[t] = 0
+		}
+	}
+}
 
 // factMap numbers the facts.
 type factMap struct {
@@ -85,7 +124,12 @@ func (f *factMap) not(c, v int32) int32 { return f.valueAt[c] + 2*v + 1 }
 // relax builds the relaxation; with setups it also charges the first visit of
 // every place and the first use of every tool.
 func (w *machine) relax(setups bool) (*relaxation, error) {
-	x := &relaxation{w: w, setups: setups && (w.move > 0 || w.swap > 0), facts: w.factMap()}
+	return w.relaxPriced(setups, w.plainPricing())
+}
+
+// relaxPriced builds the relaxation with other costs than the plain ones.
+func (w *machine) relaxPriced(setups bool, costs pricing) (*relaxation, error) {
+	x := &relaxation{w: w, setups: setups && (w.move > 0 || w.swap > 0), costs: costs, facts: w.factMap()}
 	x.prob.Facts = int(x.facts.size)
 	x.addWays()
 	x.addChanges()
@@ -106,10 +150,6 @@ func (x *relaxation) add(kind opKind, n int32, cost int64, pre, add []int32) int
 func (x *relaxation) addWays() {
 	w := x.w
 	x.clear, x.refit, x.back, x.do = noneList(len(w.ways)), noneList(len(w.ways)), noneList(len(w.ways)), noneList(len(w.ways))
-	x.least = make([]int64, w.layout.tasks)
-	for t := range w.model.tasks {
-		x.least[t] = w.leastOf(int32(t))
-	}
 	for n := range w.ways {
 		y := &w.ways[n]
 		if y.task != none {
@@ -126,18 +166,6 @@ func noneList(n int) []int32 {
 		list[i] = none
 	}
 	return list
-}
-
-// leastOf returns the cost of the cheapest way of the task, 0 when it has none.
-func (w *machine) leastOf(t int32) int64 {
-	least := far
-	for _, n := range w.model.tasks[t].ways {
-		least = min(least, w.ways[n].out.objective)
-	}
-	if least == far {
-		return 0
-	}
-	return least
 }
 
 func (x *relaxation) addClearing(n int32) {
@@ -158,14 +186,14 @@ func (x *relaxation) addClearing(n int32) {
 		add = append(add, perItem*i+factAway, perItem*i+factOff)
 		returned = append(returned, perItem*i+factOn, perItem*i+factReady)
 	}
-	back, later := int64(0), y.back.objective
+	back, later := int64(0), x.costs.back[n]
 	if w.mustReturn[y.item] {
 		back, later = later, 0
 	}
-	x.clear[n] = x.add(opClear, n, y.out.objective+back, appended(pre, start), add)
+	x.clear[n] = x.add(opClear, n, x.costs.out[n]+back, appended(pre, start), add)
 	x.refit[n] = x.add(opRefit, n, later, appended(pre, x.facts.stack+n), returned)
 	if it := &w.model.items[y.item]; it.found == standingOf(y.verb) {
-		x.back[n] = x.add(opBack, n, y.back.objective, appended(pre, x.facts.found+y.item), returned[:2])
+		x.back[n] = x.add(opBack, n, x.costs.back[n], appended(pre, x.facts.found+y.item), returned[:2])
 	}
 }
 
@@ -199,7 +227,7 @@ func (x *relaxation) addTaskWay(n int32) {
 			}
 		}
 	}
-	x.do[n] = x.add(opTask, n, y.out.objective-x.least[y.task], pre, []int32{x.facts.task + y.task})
+	x.do[n] = x.add(opTask, n, x.costs.out[n]-x.costs.least[y.task], pre, []int32{x.facts.task + y.task})
 }
 
 // allowsAsFound judges needs and fitted items while every item stands as
@@ -276,7 +304,7 @@ func (x *relaxation) addChanges() {
 			continue
 		}
 		add := x.gained(nil, h.cond, h.to)
-		cost := h.cost.objective + c.back[h.to] - c.back[h.from]
+		cost := x.costs.change[k] + x.costs.toEnd[h.cond][h.to] - x.costs.toEnd[h.cond][h.from]
 		x.change[k] = x.add(opChange, int32(k), cost, appended(pre, x.facts.has(h.cond, h.from)), add)
 	}
 }
@@ -433,10 +461,10 @@ func (x *relaxation) base(s state) int64 {
 			continue
 		}
 		if n := topWay(s[i]); n != none {
-			sum += w.ways[n].back.objective
+			sum += x.costs.back[n]
 		}
 		if n := lowWay(s[i]); n != none {
-			sum += w.ways[n].back.objective
+			sum += x.costs.back[n]
 		}
 	}
 	for c := range w.model.conds {
@@ -444,7 +472,7 @@ func (x *relaxation) base(s state) int64 {
 		if v < 0 {
 			v = w.changes[-1-v].to
 		}
-		if b := w.model.conds[c].back[v]; b >= far {
+		if b := x.costs.toEnd[c][v]; b >= far {
 			return far
 		} else {
 			sum += b
@@ -452,7 +480,7 @@ func (x *relaxation) base(s state) int64 {
 	}
 	for t := range int32(w.layout.tasks) {
 		if !w.done(s, t) {
-			sum += x.least[t]
+			sum += x.costs.least[t]
 		}
 	}
 	return sum

@@ -13,6 +13,7 @@ import (
 type search struct {
 	w       *machine
 	x       *relaxation
+	fills   []*relaxation
 	wants   *wants
 	acts    []act
 	waiting []int32 // conditions with a change that waits
@@ -27,6 +28,7 @@ type search struct {
 	at      map[uint64]int32
 	next    []int32 // by node: another node with the same hash
 	open    queue
+	trial   trial
 	spare   state
 	cur     state
 	count   int64
@@ -40,6 +42,7 @@ type node struct {
 	act     act
 	judged  bool // f includes the relaxation
 	closed  bool
+	plan    []int32 // operations that solve the relaxation here or at an ancestor
 }
 
 // entry is a node waiting to be expanded.
@@ -81,8 +84,8 @@ func (q *queue) Less(a, b int) bool {
 // maxStates bounds the memory of one search.
 const maxStates = 400_000
 
-func newSearch(w *machine, x *relaxation, stop func() bool, nodes int64) *search {
-	e := &search{w: w, x: x, wants: newWants(w), stop: stop, nodes: nodes, best: far, last: none, at: map[uint64]int32{}, low: far}
+func newSearch(w *machine, x *relaxation, fills []*relaxation, stop func() bool, nodes int64) *search {
+	e := &search{w: w, x: x, fills: fills, wants: newWants(w), stop: stop, nodes: nodes, best: far, last: none, at: map[uint64]int32{}, low: far}
 	e.spare, e.cur = make(state, w.size), make(state, w.size)
 	for k := range w.changes {
 		if c := w.changes[k].cond; w.changes[k].wait > 0 && !slices.Contains(e.waiting, c) {
@@ -173,18 +176,66 @@ func (e *search) judge(n int32) {
 		k.closed = true
 		return
 	}
-	res := e.x.solver.SolveWith(e.x.query(s), andor.Limits{Nodes: judgeNodes})
-	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+	q := e.x.query(s)
+	if !e.inherits(n, &q, base) && !e.relax(n, s, &q, base) {
 		k.closed = true
 		return
 	}
-	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-e.x.firstFree(s)))
+	for _, x := range e.fills {
+		if k.f < e.best {
+			k.h = max(k.h, x.bound(s))
+		}
+	}
 	k.f = max(k.f, k.g+k.h)
 	if k.f < e.best {
 		heap.Push(&e.open, entry{k.f, k.g, n})
 	} else {
 		k.closed = true
 	}
+}
+
+// relax solves the relaxation at the node; false means that no way leads to
+// the end from there.
+func (e *search) relax(n int32, s state, q *andor.Query, base int64) bool {
+	res := e.x.solver.SolveWith(*q, andor.Limits{Nodes: judgeNodes})
+	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+		return false
+	}
+	k := &e.node[n]
+	k.plan = res.Ops
+	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-e.x.firstFree(s)))
+	return true
+}
+
+// inherits reports whether the operations that solved the relaxation at an
+// ancestor still do, and cost no more than the bound of the node says already:
+// then there is nothing to gain from solving again.
+func (e *search) inherits(n int32, q *andor.Query, base int64) bool {
+	k := &e.node[n]
+	if k.parent == none {
+		return false
+	}
+	k.plan = e.node[k.parent].plan
+	if k.plan == nil {
+		return false
+	}
+	cost, ok := e.trial.cost(&e.x.prob, k.plan, q)
+	return ok && k.g+base+cost*e.x.unit-e.x.firstFree(e.state(n)) <= k.f
+}
+
+// bound returns a lower bound on the cost of any way to the end from s, under
+// a wait that has to be filled; 0 when the bound does not hold there.
+func (x *relaxation) bound(s state) int64 {
+	left, ok := x.left(s)
+	base := x.base(s)
+	if !ok || base >= far {
+		return 0
+	}
+	res := x.solver.SolveWith(x.query(s), andor.Limits{Nodes: judgeNodes})
+	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+		return 0
+	}
+	return base + left*x.w.waitPrice + max(0, res.Bound*x.unit-x.firstFree(s))
 }
 
 // judgeNodes limits the exact search of the relaxation at every state.

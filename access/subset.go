@@ -34,6 +34,7 @@ func (x *relaxation) chosen(ops []int32) choice {
 type subset struct {
 	w       *machine
 	x       *relaxation
+	fills   []*relaxation
 	ways    []int32 // by way of the subset: way of the whole
 	changes []int32
 	items   []int32
@@ -43,8 +44,17 @@ type subset struct {
 func (w *machine) only(c choice) (*subset, error) {
 	u := w.restrict(c)
 	var err error
-	u.x, err = u.w.relax(true)
-	return u, err
+	if u.x, err = u.w.relax(true); err != nil {
+		return nil, err
+	}
+	if slices.ContainsFunc(u.w.changes, func(h change) bool { return h.wait > 0 }) {
+		plain, err := u.w.relax(false)
+		if err != nil {
+			return nil, err
+		}
+		u.fills = u.w.fillings(plain)
+	}
+	return u, nil
 }
 
 func (u *subset) model() *model { return u.w.model }

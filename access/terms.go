@@ -264,19 +264,30 @@ func expected(n, of, value int64) int64 {
 // setBack computes the cheapest way from every value to the end of the
 // condition, waits not counted.
 func (m *model) setBack(i int32) {
+	costs := make([]int64, len(m.changes))
+	for k := range m.changes {
+		costs[k] = m.changes[k].cost.objective
+	}
+	m.conds[i].back = m.backOf(i, costs)
+}
+
+// backOf computes the cheapest way from every value of a condition to its end
+// under the given costs of changes.
+func (m *model) backOf(i int32, costs []int64) []int64 {
 	c := &m.conds[i]
-	c.back = make([]int64, len(c.values))
+	back := make([]int64, len(c.values))
 	if c.end == none {
-		return
+		return back
 	}
-	for v := range c.back {
-		c.back[v] = far
+	for v := range back {
+		back[v] = far
 	}
-	c.back[c.end] = 0
+	back[c.end] = 0
 	for range c.values {
 		for _, k := range c.changes {
 			h := &m.changes[k]
-			c.back[h.from] = min(c.back[h.from], c.back[h.to]+h.cost.objective)
+			back[h.from] = min(back[h.from], back[h.to]+costs[k])
 		}
 	}
+	return back
 }
