@@ -65,7 +65,16 @@ func (b *brancher) stop() bool {
 
 // offer considers ops of the net as a solution.
 func (b *brancher) offer(ops []int32) {
-	got, cost := b.n.solution(ops)
+	set := slices.Clone(b.n.forced)
+	for _, a := range ops {
+		set = append(set, b.n.parts[a]...)
+	}
+	b.consider(set)
+}
+
+// consider is offer for ops of the problem.
+func (b *brancher) consider(set []int32) {
+	got, cost := b.n.solution(set)
 	if cost < b.best && b.n.excludedBy(got) == nil {
 		b.best, b.bestOps = cost, got
 	}
@@ -89,7 +98,8 @@ func (b *brancher) run(landmarks [][]int32) int64 {
 	}
 	b.r.lin.reset()
 	root := &node{}
-	if !b.root(root) {
+	rok := b.root(root)
+	if !rok {
 		return never
 	}
 	for nd := b.branch(root); nd != nil; {
@@ -97,10 +107,10 @@ func (b *brancher) run(landmarks [][]int32) int64 {
 	}
 	for len(b.open) > 0 {
 		if b.stop() {
-			return b.open[0].bound
+			return b.open[0].bound + b.n.base
 		}
 		nd := b.pop()
-		if nd.bound >= b.best {
+		if nd.bound+b.n.base >= b.best {
 			break
 		}
 		b.load(nd)
@@ -121,7 +131,7 @@ func (b *brancher) root(nd *node) bool {
 		}
 		b.read()
 		b.heuristic()
-		if nd.bound >= b.best {
+		if nd.bound+b.n.base >= b.best {
 			return false
 		}
 		b.fix()
@@ -132,7 +142,7 @@ func (b *brancher) root(nd *node) bool {
 		last = z
 		b.r.lin.reset()
 	}
-	return nd.bound < b.best
+	return nd.bound+b.n.base < b.best
 }
 
 // relax solves the program of the current node, sets its bound and reports
@@ -141,7 +151,7 @@ func (b *brancher) relax(nd *node) bool {
 	r := b.r
 	cutoff := math.Inf(1)
 	if b.best < never {
-		cutoff = (float64(b.best-b.n.grain)+0.1)/r.unit + 1e-4
+		cutoff = (float64(b.best-b.n.base-b.n.grain)+0.1)/r.unit + 1e-4
 	}
 	switch r.lin.solve(cutoff) {
 	case lpInfeasible:
@@ -153,7 +163,7 @@ func (b *brancher) relax(nd *node) bool {
 		b.stop()
 	}
 	nd.bound = max(nd.bound, r.bound(r.exact()))
-	return nd.bound < b.best
+	return nd.bound+b.n.base < b.best
 }
 
 // read copies the point of the program to x.
@@ -183,7 +193,7 @@ func (b *brancher) heuristic() {
 func (b *brancher) fix() {
 	r := b.r
 	for a, c := range r.rc {
-		if !b.gone[a] && c > 0 && r.bound(r.low+c) >= b.best && r.lin.where[a] != atUpper {
+		if !b.gone[a] && c > 0 && r.bound(r.low+c)+b.n.base >= b.best && r.lin.where[a] != atUpper {
 			b.gone[a] = true
 			r.lin.setBounds(int32(a), 0, 0)
 		}
@@ -231,7 +241,7 @@ func (b *brancher) learn(nd *node, before int64) {
 		return
 	}
 	k, up := b.slot(nd.kind, nd.index)
-	g := float64(min(nd.bound, b.best)-before) / nd.guess
+	g := float64(min(nd.bound, b.best-b.n.base)-before) / nd.guess
 	b.count[up][k]++
 	b.gain[up][k] += (g - b.gain[up][k]) / float64(b.count[up][k])
 }
@@ -326,7 +336,7 @@ func (b *brancher) whole(nd *node) *node {
 		return nd
 	}
 	b.offer(ops)
-	if nd.bound >= b.best {
+	if nd.bound+b.n.base >= b.best {
 		return nil
 	}
 	// Rounding has left a gap: decide any op that is still open.

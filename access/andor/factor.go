@@ -25,19 +25,24 @@ type entry struct {
 
 // factor holds a square sparse matrix B as a product L·U, found column by
 // column (Gilbert and Peierls 1988), followed by the changes of single columns
-// since (product form).
+// since (product form). Once loaded, the columns are taken to stand at the
+// position of the row they were eliminated with, so that solutions can be
+// computed in place.
 type factor struct {
 	size   int
-	pivRow []int32 // by step: pivot row
-	pivCol []int32 // by step: position of the column
-	stepOf []int32 // by row: step, or -1
-	diag   []float64
-	lower  [][]entry // by step: rows below, still to be eliminated
-	upper  [][]entry // by step: steps above
+	row    []int32   // by step: pivot row
+	col    []int32   // by step: position of the column when it was loaded
+	stepOf []int32   // by row: step, or -1
+	diag   []float64 // by step
+	lower  [][]entry // by step: rows still to be eliminated
+	upper  [][]entry // by step: rows eliminated before
+	across [][]entry // by row: the same entries by row, giving rows of columns
 	units  int       // the first steps are unit columns
+	lows   []int32   // steps with a lower part
 	pool   []entry
+	flat   []entry
 
-	etaAt    []int32 // position changed
+	etaAt    []int32
 	etaPivot []float64
 	eta      [][]entry
 
@@ -46,8 +51,10 @@ type factor struct {
 	stamp    int32
 	topo     []int32
 	stack    []int32
+	path     []int32
 	next     []int32
 	rowCount []int32
+	peeler   peeler
 }
 
 // load factorises the matrix whose column at position k is column(k); a unit
@@ -56,7 +63,7 @@ type factor struct {
 // is regular.
 func (f *factor) load(size int, column func(int) []entry) (bad, rows []int32) {
 	f.resize(size)
-	var rest []int32
+	rest := f.peeler.rest[:0]
 	for k := range size {
 		c := column(k)
 		if len(c) == 1 && c[0].v == 1 && f.stepOf[c[0].at] < 0 {
@@ -65,9 +72,9 @@ func (f *factor) load(size int, column func(int) []entry) (bad, rows []int32) {
 		}
 		rest = append(rest, int32(k))
 	}
-	f.units = len(f.pivRow)
-	order := f.peel(rest, column)
-	for _, k := range order {
+	f.units = len(f.row)
+	f.peeler.rest = rest
+	for _, k := range f.peeler.order(f, column) {
 		if !f.eliminate(k, column(int(k))) {
 			bad = append(bad, k)
 		}
@@ -78,135 +85,42 @@ func (f *factor) load(size int, column func(int) []entry) (bad, rows []int32) {
 				rows = append(rows, int32(i))
 			}
 		}
+		return bad, rows
 	}
-	return bad, rows
+	f.transpose()
+	return nil, nil
 }
 
 func (f *factor) resize(size int) {
 	f.size = size
-	f.pivRow, f.pivCol, f.diag = f.pivRow[:0], f.pivCol[:0], f.diag[:0]
-	f.lower, f.upper, f.pool = f.lower[:0], f.upper[:0], f.pool[:0]
+	f.row, f.col, f.diag, f.lows = f.row[:0], f.col[:0], f.diag[:0], f.lows[:0]
+	f.pool = f.pool[:0]
 	f.etaAt, f.etaPivot, f.eta = f.etaAt[:0], f.etaPivot[:0], f.eta[:0]
 	if len(f.work) < size {
 		n := size + size/2
 		f.work, f.stepOf = make([]float64, n), make([]int32, n)
-		f.mark, f.next = make([]int32, n), make([]int32, n)
+		f.mark, f.next, f.rowCount = make([]int32, n), make([]int32, n), make([]int32, n)
+		f.lower, f.upper, f.across = make([][]entry, n), make([][]entry, n), make([][]entry, n)
 		f.stamp = 0
 	}
 	for i := range size {
 		f.stepOf[i] = -1
-		f.work[i] = 0
+		f.rowCount[i] = 0
+		f.across[i] = nil
 	}
 }
 
 func (f *factor) take(col, row int32, pivot float64) {
-	f.stepOf[row] = int32(len(f.pivRow))
-	f.pivRow = append(f.pivRow, row)
-	f.pivCol = append(f.pivCol, col)
+	s := len(f.row)
+	f.stepOf[row] = int32(s)
+	f.row = append(f.row, row)
+	f.col = append(f.col, col)
 	f.diag = append(f.diag, pivot)
-	if len(f.lower) < len(f.pivRow) {
-		f.lower = append(f.lower, nil)
-		f.upper = append(f.upper, nil)
-	}
+	f.lower[s], f.upper[s] = nil, nil
 }
 
-// peel orders the columns: those that become single entries first, then by
-// number of entries in the rows that are left, ties by position.
-func (f *factor) peel(rest []int32, column func(int) []entry) []int32 {
-	count := make([]int32, f.size) // by row: columns left with an entry there
-	open := make([]int32, f.size)
-	for _, k := range rest {
-		for _, e := range column(int(k)) {
-			if f.stepOf[e.at] < 0 {
-				open[k]++
-				count[e.at]++
-			}
-		}
-	}
-	byRow := make([][]int32, f.size)
-	for _, k := range rest {
-		for _, e := range column(int(k)) {
-			if f.stepOf[e.at] < 0 {
-				byRow[e.at] = append(byRow[e.at], k)
-			}
-		}
-	}
-	var front []int32
-	taken := make([]bool, f.size)
-	rowDone := make([]bool, f.size)
-	ready := make([]int32, 0, len(rest))
-	for _, k := range rest {
-		if open[k] == 1 {
-			ready = append(ready, k)
-		}
-	}
-	for len(ready) > 0 {
-		k := ready[0]
-		ready = ready[1:]
-		if taken[k] || open[k] != 1 {
-			continue
-		}
-		taken[k] = true
-		front = append(front, k)
-		for _, e := range column(int(k)) {
-			if f.stepOf[e.at] >= 0 || rowDone[e.at] {
-				continue
-			}
-			rowDone[e.at] = true
-			for _, o := range byRow[e.at] {
-				if open[o]--; open[o] == 1 && !taken[o] {
-					ready = append(ready, o)
-				}
-			}
-		}
-	}
-	// Columns that are alone in a row go last: they cause no fill.
-	var back, middle []int32
-	for i := range count {
-		count[i] = 0
-	}
-	for _, k := range rest {
-		if !taken[k] {
-			for _, e := range column(int(k)) {
-				count[e.at]++
-			}
-		}
-	}
-	var rows []int32
-	for i := range f.size {
-		if f.stepOf[i] < 0 && !rowDone[i] && count[i] == 1 {
-			rows = append(rows, int32(i))
-		}
-	}
-	for len(rows) > 0 {
-		i := rows[0]
-		rows = rows[1:]
-		for _, k := range byRow[i] {
-			if taken[k] {
-				continue
-			}
-			taken[k] = true
-			back = append(back, k)
-			f.next[i] = 0
-			for _, e := range column(int(k)) {
-				if count[e.at]--; count[e.at] == 1 && f.stepOf[e.at] < 0 && !rowDone[e.at] {
-					rows = append(rows, e.at)
-				}
-			}
-		}
-	}
-	slices.Reverse(back)
-	for _, k := range rest {
-		if !taken[k] {
-			middle = append(middle, k)
-		}
-	}
-	slices.SortStableFunc(middle, func(a, b int32) int { return int(open[a] - open[b]) })
-	f.rowCount = count
-	return slices.Concat(front, middle, back)
-}
-
-// eliminate adds the column at position k as the next step.
+// eliminate adds the column at position k as the next step; it reports false
+// when the column depends on the earlier ones.
 func (f *factor) eliminate(k int32, col []entry) bool {
 	f.symbolic(col)
 	for _, e := range col {
@@ -215,47 +129,61 @@ func (f *factor) eliminate(k int32, col []entry) bool {
 	start := len(f.pool)
 	for i := len(f.topo) - 1; i >= 0; i-- {
 		s := f.topo[i]
-		z := f.work[f.pivRow[s]]
-		if z == 0 {
+		z := f.work[f.row[s]]
+		if math.Abs(z) < dropBelow {
 			continue
 		}
-		f.pool = append(f.pool, entry{s, z})
+		f.pool = append(f.pool, entry{f.row[s], z})
 		for _, e := range f.lower[s] {
 			f.work[e.at] -= e.v * z
 		}
 	}
 	mid := len(f.pool)
-	largest := 0.0
-	for _, i := range f.stack {
-		largest = max(largest, math.Abs(f.work[i]))
-	}
-	row := int32(-1)
-	for _, i := range f.stack {
-		if v := math.Abs(f.work[i]); v > dropBelow && v >= pivotShare*largest &&
-			(row < 0 || f.rowCount[i] < f.rowCount[row] || f.rowCount[i] == f.rowCount[row] && i < row) {
-			row = i
-		}
-	}
-	ok := row >= 0 && largest > singularBelow
-	if ok {
+	row := f.pickRow()
+	if row >= 0 {
 		pivot := f.work[row]
 		for _, i := range f.stack {
 			if i != row && math.Abs(f.work[i]) > dropBelow {
 				f.pool = append(f.pool, entry{i, f.work[i] / pivot})
 			}
 		}
+		s := len(f.row)
 		f.take(k, row, pivot)
-		step := len(f.pivRow) - 1
-		f.upper[step] = f.pool[start:mid:mid]
-		f.lower[step] = f.pool[mid:len(f.pool):len(f.pool)]
+		f.upper[s] = f.pool[start:mid:mid]
+		f.lower[s] = f.pool[mid:len(f.pool):len(f.pool)]
+		if len(f.pool) > mid {
+			f.lows = append(f.lows, int32(s))
+		}
 	}
 	for _, s := range f.topo {
-		f.work[f.pivRow[s]] = 0
+		f.work[f.row[s]] = 0
 	}
 	for _, i := range f.stack {
 		f.work[i] = 0
 	}
-	return ok
+	return row >= 0
+}
+
+// pickRow chooses the pivot row among those of stack: large enough, then with
+// the fewest entries, then the lowest number; -1 when all are too small.
+func (f *factor) pickRow() int32 {
+	largest := 0.0
+	for _, i := range f.stack {
+		largest = max(largest, math.Abs(f.work[i]))
+	}
+	row := int32(-1)
+	if largest <= singularBelow {
+		return row
+	}
+	for _, i := range f.stack {
+		if math.Abs(f.work[i]) < pivotShare*largest {
+			continue
+		}
+		if row < 0 || f.rowCount[i] < f.rowCount[row] || f.rowCount[i] == f.rowCount[row] && i < row {
+			row = i
+		}
+	}
+	return row
 }
 
 // symbolic finds the steps that col meets, in reverse order of elimination, in
@@ -263,112 +191,141 @@ func (f *factor) eliminate(k int32, col []entry) bool {
 func (f *factor) symbolic(col []entry) {
 	f.stamp++
 	f.topo, f.stack = f.topo[:0], f.stack[:0]
-	var path []int32
 	for _, e := range col {
 		if f.mark[e.at] == f.stamp {
 			continue
 		}
-		path = append(path[:0], e.at)
+		f.path = append(f.path[:0], e.at)
 		f.mark[e.at], f.next[e.at] = f.stamp, 0
-		for len(path) > 0 {
-			i := path[len(path)-1]
-			s := f.stepOf[i]
-			if s < 0 {
-				f.stack = append(f.stack, i)
-				path = path[:len(path)-1]
-				continue
-			}
-			below := f.lower[s]
-			for f.next[i] < int32(len(below)) && f.mark[below[f.next[i]].at] == f.stamp {
-				f.next[i]++
-			}
-			if f.next[i] < int32(len(below)) {
-				j := below[f.next[i]].at
-				f.mark[j], f.next[j] = f.stamp, 0
-				path = append(path, j)
-				continue
-			}
-			f.topo = append(f.topo, s)
-			path = path[:len(path)-1]
+		for len(f.path) > 0 {
+			f.deepen()
 		}
 	}
 }
 
-// solve replaces x, given by row, by the solution of B·y = x, given by
-// position.
-func (f *factor) solve(x, y []float64) {
-	for s := f.units; s < len(f.pivRow); s++ {
-		z := x[f.pivRow[s]]
-		if z == 0 {
-			continue
-		}
-		for _, e := range f.lower[s] {
-			x[e.at] -= e.v * z
+// deepen takes one step of the depth-first search along path.
+func (f *factor) deepen() {
+	i := f.path[len(f.path)-1]
+	s := f.stepOf[i]
+	if s < 0 {
+		f.stack = append(f.stack, i)
+		f.path = f.path[:len(f.path)-1]
+		return
+	}
+	below := f.lower[s]
+	for int(f.next[i]) < len(below) {
+		j := below[f.next[i]].at
+		f.next[i]++
+		if f.mark[j] != f.stamp {
+			f.mark[j], f.next[j] = f.stamp, 0
+			f.path = append(f.path, j)
+			return
 		}
 	}
-	for s := len(f.pivRow) - 1; s >= f.units; s-- {
-		z := x[f.pivRow[s]]
+	f.topo = append(f.topo, s)
+	f.path = f.path[:len(f.path)-1]
+}
+
+// transpose prepares the entries of the upper part by row.
+func (f *factor) transpose() {
+	count := f.rowCount
+	clear(count[:f.size])
+	total := 0
+	for s := f.units; s < f.size; s++ {
+		for _, e := range f.upper[s] {
+			count[e.at]++
+		}
+		total += len(f.upper[s])
+	}
+	f.flat = slices.Grow(f.flat[:0], total)[:total]
+	at := int32(0)
+	for i := range f.size {
+		n := count[i]
+		f.across[i] = f.flat[at : at : at+n]
+		at += n
+	}
+	for s := f.units; s < f.size; s++ {
+		r := f.row[s]
+		for _, e := range f.upper[s] {
+			f.across[e.at] = append(f.across[e.at], entry{r, e.v})
+		}
+	}
+}
+
+// solve replaces x, given by row, by the solution y of B·y = x, by position.
+func (f *factor) solve(x []float64) {
+	for _, s := range f.lows {
+		if z := x[f.row[s]]; z != 0 {
+			for _, e := range f.lower[s] {
+				x[e.at] -= e.v * z
+			}
+		}
+	}
+	for s := f.size - 1; s >= f.units; s-- {
+		r := f.row[s]
+		z := x[r]
 		if z == 0 {
-			y[f.pivCol[s]] = 0
 			continue
 		}
 		z /= f.diag[s]
-		y[f.pivCol[s]] = z
+		x[r] = z
 		for _, e := range f.upper[s] {
-			x[f.pivRow[e.at]] -= e.v * z
+			x[e.at] -= e.v * z
 		}
 	}
-	for s := range f.units {
-		y[f.pivCol[s]] = x[f.pivRow[s]]
-	}
 	for k, at := range f.etaAt {
-		z := y[at]
+		z := x[at]
 		if z == 0 {
 			continue
 		}
 		z /= f.etaPivot[k]
-		y[at] = z
+		x[at] = z
 		for _, e := range f.eta[k] {
-			y[e.at] -= e.v * z
+			x[e.at] -= e.v * z
 		}
 	}
 }
 
-// solveT computes y, by row, with Bᵀ·y = x; x, by position, is overwritten.
-func (f *factor) solveT(x, y []float64) {
+// solveT replaces x, given by position, by the solution y of Bᵀ·y = x, by row.
+func (f *factor) solveT(x []float64) {
 	for k := len(f.etaAt) - 1; k >= 0; k-- {
-		z := x[f.etaAt[k]]
+		at := f.etaAt[k]
+		z := x[at]
 		for _, e := range f.eta[k] {
 			z -= e.v * x[e.at]
 		}
-		x[f.etaAt[k]] = z / f.etaPivot[k]
+		x[at] = z / f.etaPivot[k]
 	}
-	for s := range f.units {
-		y[f.pivRow[s]] = x[f.pivCol[s]]
-	}
-	for s := f.units; s < len(f.pivRow); s++ {
-		z := x[f.pivCol[s]]
-		for _, e := range f.upper[s] {
-			z -= e.v * y[f.pivRow[e.at]]
+	for s, r := range f.row {
+		z := x[r]
+		if z == 0 {
+			continue
 		}
-		y[f.pivRow[s]] = z / f.diag[s]
+		if s >= f.units {
+			z /= f.diag[s]
+			x[r] = z
+		}
+		for _, e := range f.across[r] {
+			x[e.at] -= e.v * z
+		}
 	}
-	for s := len(f.pivRow) - 1; s >= f.units; s-- {
-		z := y[f.pivRow[s]]
+	for i := len(f.lows) - 1; i >= 0; i-- {
+		s := f.lows[i]
+		z := x[f.row[s]]
 		for _, e := range f.lower[s] {
-			z -= e.v * y[e.at]
+			z -= e.v * x[e.at]
 		}
-		y[f.pivRow[s]] = z
+		x[f.row[s]] = z
 	}
 }
 
 // replace records that the column at position k has become the one whose
-// solution is y.
-func (f *factor) replace(k int32, y []float64) {
+// solution is y, nonzero at the positions listed.
+func (f *factor) replace(k int32, y []float64, nonzero []int32) {
 	start := len(f.pool)
-	for i, v := range y[:f.size] {
-		if int32(i) != k && math.Abs(v) > dropBelow {
-			f.pool = append(f.pool, entry{int32(i), v})
+	for _, i := range nonzero {
+		if i != k && math.Abs(y[i]) > dropBelow {
+			f.pool = append(f.pool, entry{i, y[i]})
 		}
 	}
 	f.eta = append(f.eta, f.pool[start:len(f.pool):len(f.pool)])

@@ -11,8 +11,11 @@ type net struct {
 	pre         lists
 	users       lists
 	makes       lists
-	adds        []int32 // by op: the one fact it adds
-	orig        []int32 // by op: the op of the problem, or -1
+	adds        []int32   // by op: the one fact it adds
+	parts       [][]int32 // by op: the ops of the problem it stands for
+	base        int64     // cost already decided
+	forced      []int32   // ops of the problem already decided
+	price       []int64   // by op of the problem: its cost in this query
 	grain       int64
 	typical     float64 // mean cost
 	goal        int32   // the last fact
@@ -111,6 +114,10 @@ func (b *netBuilder) relevant() {
 func (b *netBuilder) build() {
 	n, g := b.n, b.n.g
 	n.opOf = make([]int32, len(g.cost))
+	n.price = slices.Clone(g.cost)
+	for _, a := range n.q.Free {
+		n.price[a] = 0
+	}
 	n.pre.at = append(n.pre.at, 0)
 	next := int32(len(b.facts)) // next auxiliary fact
 	for a := range n.opOf {
@@ -126,20 +133,15 @@ func (b *netBuilder) build() {
 			}
 		}
 		if len(adds) == 1 {
-			n.push(int32(a), g.cost[a], adds[0])
+			n.push([]int32{int32(a)}, n.price[a], adds[0])
 			continue
 		}
-		n.push(int32(a), g.cost[a], next)
+		n.push([]int32{int32(a)}, n.price[a], next)
 		for _, f := range adds {
 			n.pre.item = append(n.pre.item, next)
-			n.push(-1, 0, f)
+			n.push(nil, 0, f)
 		}
 		next++
-	}
-	for _, a := range n.q.Free {
-		if n.opOf[a] >= 0 {
-			n.cost[n.opOf[a]] = 0
-		}
 	}
 	for _, f := range uniqueSorted(n.q.Goals) {
 		if !n.start[f] {
@@ -147,7 +149,7 @@ func (b *netBuilder) build() {
 		}
 	}
 	n.goal = next
-	n.push(-1, 0, n.goal)
+	n.push(nil, 0, n.goal)
 	n.facts = int(next) + 1
 	n.index()
 	n.setGrain()
@@ -166,10 +168,10 @@ func (b *netBuilder) useful(a int32) []int32 {
 }
 
 // push ends the op whose preconditions have just been appended.
-func (n *net) push(orig int32, cost int64, add int32) {
+func (n *net) push(parts []int32, cost int64, add int32) {
 	n.pre.at = append(n.pre.at, int32(len(n.pre.item)))
 	n.cost = append(n.cost, cost)
-	n.orig = append(n.orig, orig)
+	n.parts = append(n.parts, parts)
 	n.adds = append(n.adds, add)
 }
 
@@ -214,31 +216,25 @@ func (n *net) mapExcludes() {
 	}
 }
 
-// solution turns chosen ops of the net into ops of the problem in an order
-// that can be carried out, without any that is not needed. Ops are tried for
-// removal from the dearest to the cheapest.
-func (n *net) solution(chosen []int32) (ops []int32, cost int64) {
-	var set []int32
-	for _, a := range chosen {
-		if n.orig[a] >= 0 {
-			set = append(set, n.orig[a])
-		}
-	}
-	return n.g.trim(uniqueSorted(set), n.q.Start, n.q.Goals, func(a int32) int64 { return n.cost[n.opOf[a]] })
+// solution puts ops of the problem that reach the goals in an order that can
+// be carried out, without any that is not needed. Ops are tried for removal
+// from the dearest to the cheapest.
+func (n *net) solution(set []int32) (ops []int32, cost int64) {
+	return n.g.trim(uniqueSorted(set), n.q.Start, n.q.Goals, func(a int32) int64 { return n.price[a] })
 }
 
 // excludedBy returns the excluded set that the ops of the problem use as a
 // whole, or nil.
 func (n *net) excludedBy(ops []int32) []int32 {
-	if len(n.exclude) == 0 {
+	if len(n.q.Exclude) == 0 {
 		return nil
 	}
 	used := make([]bool, len(n.g.cost))
 	for _, a := range ops {
 		used[a] = true
 	}
-	for _, set := range n.exclude {
-		if !slices.ContainsFunc(set, func(a int32) bool { return !used[n.orig[a]] }) {
+	for _, set := range n.q.Exclude {
+		if !slices.ContainsFunc(set, func(a int32) bool { return !used[a] }) {
 			return set
 		}
 	}

@@ -26,7 +26,6 @@ type relaxation struct {
 	demand []int32 // by fact: 1 + row that can demand it, 0 when there is none
 	rc     []int64 // reduced costs of the last exact bound, times scale
 	low    int64   // that bound, times scale
-	price  []int64
 }
 
 func newRelaxation(n *net) *relaxation {
@@ -138,16 +137,10 @@ func (r *relaxation) exact() int64 {
 	for a, c := range r.n.cost {
 		r.rc[a] = c * r.scale
 	}
-	x, y := l.colWork[:len(l.rows)], l.rho[:len(l.rows)]
-	for k, v := range l.basic {
-		x[k] = 0
-		if int(v) < l.cols {
-			x[k] = l.cost[v]
-		}
-	}
-	l.fact.solveT(x, y)
-	clear(x)
-	return r.charge(y, -r.unit*float64(r.scale))
+	y := l.prices()
+	low := r.charge(y, -r.unit*float64(r.scale))
+	clear(y)
+	return low
 }
 
 // charge completes an exact bound from the prices y times factor.
@@ -191,15 +184,15 @@ func (r *relaxation) bound(low int64) int64 {
 func (r *relaxation) infeasible() bool {
 	l := r.lin
 	top := 0.0
-	for _, v := range l.rho[:len(l.rows)] {
+	for _, v := range l.ray {
 		top = max(top, math.Abs(v))
 	}
-	if top == 0 {
+	if top == 0 || len(l.ray) != len(l.rows) {
 		return false
 	}
 	for _, sign := range []float64{1, -1} {
 		clear(r.rc)
-		if r.charge(l.rho, sign*(1<<20)/top) > 0 {
+		if r.charge(l.ray, sign*(1<<20)/top) > 0 {
 			return true
 		}
 	}

@@ -5,16 +5,17 @@ import "slices"
 // solveNet searches a net whose goals can all be reached.
 func solveNet(n *net, q *Query, lim Limits) Result {
 	var res Result
+	res.LandmarkBound = newCutter(n).run(n.cost, func(ops []int32, w int64) {
+		res.Landmarks = append(res.Landmarks, n.landmark(ops, w))
+	})
+	n = n.reduced()
 	var cuts [][]int32
 	cut := newCutter(n)
-	res.LandmarkBound = cut.run(n.cost, func(ops []int32, w int64) {
-		res.Landmarks = append(res.Landmarks, n.landmark(ops, w))
-		cuts = append(cuts, slices.Clone(ops))
-	})
+	low := cut.run(n.cost, func(ops []int32, _ int64) { cuts = append(cuts, slices.Clone(ops)) })
 	b := &brancher{n: n, lim: lim, plan: newPlanner(n), best: never}
 	b.tryHint(q.Hint)
 	b.tryPlain(cut)
-	bound := res.LandmarkBound
+	bound := max(res.LandmarkBound, low+n.base)
 	if b.best > bound {
 		bound = max(bound, min(b.run(cuts), b.best))
 	}
@@ -43,11 +44,11 @@ func (b *brancher) tryHint(hint []int32) {
 	for _, a := range uniqueSorted(hint) {
 		if n.opOf[a] >= 0 {
 			may[a] = true
-			ops = append(ops, n.opOf[a])
+			ops = append(ops, a)
 		}
 	}
 	if len(hint) > 0 && n.g.reaches(may, n.q.Start, n.q.Goals) {
-		b.offer(ops)
+		b.consider(ops)
 	}
 }
 
@@ -72,7 +73,7 @@ func (b *brancher) tryPlain(cut *cutter) {
 func (n *net) landmark(ops []int32, w int64) Landmark {
 	l := Landmark{Weight: w}
 	for _, a := range ops {
-		l.Ops = append(l.Ops, n.orig[a])
+		l.Ops = append(l.Ops, n.parts[a]...)
 	}
 	l.Ops = uniqueSorted(l.Ops)
 	return l

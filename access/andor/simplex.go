@@ -11,10 +11,12 @@ const (
 	priceTol = 1e-9
 	// pivotTol: smaller pivot elements are not used.
 	pivotTol = 1e-7
+	// shortestEdge: squared edge lengths are kept above this.
+	shortestEdge = 1e-4
 	// cancelled stands for a sum that came out as zero, to tell it from none.
 	cancelled = 1e-100
 	// refactorAfter: column changes before the matrix is factorised anew.
-	refactorAfter = 64
+	refactorAfter = 24
 )
 
 // linear is a linear program over columns between bounds: minimise cost·x
@@ -39,9 +41,14 @@ type linear struct {
 	fact    factor
 	pivots  int64
 	rho     []float64
+	rhoAt   []int32 // where rho is nonzero
+	solAt   []int32
+	ray     []float64 // rho of the last row that could not be satisfied
 	alpha   []float64 // by variable
 	touched []int32
-	colWork []float64
+	moved   []float64
+	bad     []float64 // by position: squared violation of its bounds, 0 within
+	order   []int32
 	colSol  []float64
 	tau     []float64
 	breaks  []breakpoint
@@ -103,6 +110,7 @@ func (l *linear) addRow(row []entry, rhs float64) int32 {
 	l.alpha = append(l.alpha, 0)
 	l.weight = append(l.weight, 1)
 	l.value = append(l.value, 0)
+	l.bad = append(l.bad, 0)
 	return i
 }
 
@@ -141,7 +149,7 @@ func (l *linear) reset() {
 	if len(l.rho) < m {
 		n := m + m/2
 		l.rho, l.tau = make([]float64, n), make([]float64, n)
-		l.colWork, l.colSol = make([]float64, n), make([]float64, n)
+		l.colSol, l.moved = make([]float64, n), make([]float64, n)
 	}
 	for {
 		bad, rows := l.fact.load(m, func(k int) []entry { return l.column(l.basic[k]) })
@@ -151,27 +159,33 @@ func (l *linear) reset() {
 		for i, k := range bad {
 			out := l.basic[k]
 			l.where[out] = atLower
-			in := int32(l.cols) + rows[i]
-			l.basic[k], l.where[in] = in, k
+			l.basic[k] = int32(l.cols) + rows[i]
 			l.weight[k] = 1
 		}
 	}
+	l.arrange()
 	l.price()
 	l.values()
+}
+
+// arrange moves each basic variable to the position of its pivot row.
+func (l *linear) arrange() {
+	m := len(l.rows)
+	l.order = append(l.order[:0], l.basic...)
+	copy(l.moved[:m], l.weight)
+	for s, r := range l.fact.row {
+		k := l.fact.col[s]
+		l.basic[r] = l.order[k]
+		l.weight[r] = l.moved[k]
+		l.where[l.basic[r]] = r
+	}
 }
 
 // price recomputes the reduced costs and moves nonbasic columns to the bound
 // that suits the sign of theirs.
 func (l *linear) price() {
 	m := len(l.rows)
-	x, y := l.colWork[:m], l.rho[:m]
-	for k, v := range l.basic {
-		x[k] = 0
-		if int(v) < l.cols {
-			x[k] = l.cost[v]
-		}
-	}
-	l.fact.solveT(x, y)
+	y := l.prices()
 	for j := range l.cols {
 		d := l.cost[j]
 		if l.where[j] >= 0 {
@@ -192,7 +206,21 @@ func (l *linear) price() {
 			l.where[v] = atLower
 		}
 	}
-	clear(x)
+	clear(y)
+}
+
+// prices computes the prices of the rows, not positive, in a slice that must
+// be cleared after use.
+func (l *linear) prices() []float64 {
+	y := l.rho[:len(l.rows)]
+	for k, v := range l.basic {
+		y[k] = 0
+		if int(v) < l.cols {
+			y[k] = l.cost[v]
+		}
+	}
+	l.fact.solveT(y)
+	return y
 }
 
 // settle puts a nonbasic column at the bound that is right for its price.
@@ -207,7 +235,7 @@ func (l *linear) settle(j int32) {
 // values recomputes the basic values.
 func (l *linear) values() {
 	m := len(l.rows)
-	x := l.colWork[:m]
+	x := l.value[:m]
 	copy(x, l.rhs)
 	for j := range l.cols {
 		if l.where[j] >= 0 {
@@ -219,8 +247,26 @@ func (l *linear) values() {
 			}
 		}
 	}
-	l.fact.solve(x, l.value[:m])
-	clear(x)
+	l.fact.solve(x)
+	for k := range x {
+		l.judge(int32(k))
+	}
+}
+
+// judge notes whether the value at position k violates its bounds.
+func (l *linear) judge(k int32) {
+	v, x := l.basic[k], l.value[k]
+	gap := 0.0
+	if int(v) >= l.cols {
+		gap = -x
+	} else if gap = l.lo[v] - x; gap < x-l.up[v] {
+		gap = x - l.up[v]
+	}
+	if gap > feasTol {
+		l.bad[k] = gap * gap
+	} else {
+		l.bad[k] = 0
+	}
 }
 
 // setBounds changes the bounds of column j. The values must be recomputed by
@@ -288,22 +334,9 @@ func (l *linear) solve(cutoff float64) lpStatus {
 // leaving picks the position with the largest scaled violation, or -1.
 func (l *linear) leaving() int {
 	best, at := 0.0, -1
-	for k, v := range l.basic {
-		lo, up := 0.0, math.Inf(1)
-		if int(v) < l.cols {
-			lo, up = l.lo[v], l.up[v]
-		}
-		x := l.value[k]
-		gap := 0.0
-		if x < lo-feasTol {
-			gap = lo - x
-		} else if x > up+feasTol {
-			gap = x - up
-		} else {
-			continue
-		}
-		if s := gap * gap / l.weight[k]; s > best {
-			best, at = s, k
+	for k, v := range l.bad {
+		if v > 0 && v > best*l.weight[k] {
+			best, at = v/l.weight[k], k
 		}
 	}
 	return at
@@ -329,58 +362,78 @@ func (l *linear) pivot(r int) (float64, pivotEnd) {
 	if below {
 		target, gap = lo, lo-l.value[r]
 	}
+	defer l.forget()
 	rho := l.rho[:m]
-	x := l.colWork[:m]
-	x[r] = 1
-	l.fact.solveT(x, rho)
-	clear(x)
-	l.pivotRow(rho)
+	rho[r] = 1
+	l.fact.solveT(rho)
+	l.rhoAt = nonzeros(rho, l.rhoAt[:0])
+	l.pivotRow()
 	in, gain := l.ratio(below, gap)
 	if in < 0 {
-		l.forget()
+		l.ray = append(l.ray[:0], rho...)
 		return 0, pivotNone
 	}
 	sol := l.colSol[:m]
 	for _, e := range l.column(in) {
-		x[e.at] = e.v
+		sol[e.at] = e.v
 	}
-	l.fact.solve(x, sol)
-	clear(x)
+	l.fact.solve(sol)
+	l.solAt = nonzeros(sol, l.solAt[:0])
 	a := l.alpha[in]
 	if math.Abs(sol[r]) < pivotTol || math.Abs(a-sol[r]) > 1e-6*(1+math.Abs(a)) && len(l.fact.etaAt) > 0 {
-		l.forget()
 		return 0, pivotUnstable
 	}
 	l.updatePrices(in, out, a)
 	l.flip()
-	l.updateWeights(r, rho, sol)
-	step := (l.value[r] - target) / sol[r]
-	entering := l.at(in) + step
-	for k, v := range sol {
-		if v != 0 {
-			l.value[k] -= step * v
-		}
-	}
-	l.fact.replace(int32(r), sol)
-	l.basic[r] = in
-	l.where[in] = int32(r)
-	l.where[out] = atUpper
+	l.updateWeights(int32(r))
+	l.exchange(int32(r), in, target)
 	if below {
 		l.where[out] = atLower
+	} else {
+		l.where[out] = atUpper
 	}
-	l.value[r] = entering
-	l.forget()
 	l.pivots++
 	return gain, pivotDone
 }
 
-// pivotRow computes alpha, the row of the nonbasic variables.
-func (l *linear) pivotRow(rho []float64) {
-	l.touched = l.touched[:0]
-	for i, p := range rho {
-		if math.Abs(p) < dropBelow {
-			continue
+// nonzeros appends the indexes of the nonzeros of x to at, and makes noise
+// zero.
+func nonzeros(x []float64, at []int32) []int32 {
+	for i, v := range x {
+		if v != 0 {
+			if math.Abs(v) < dropBelow {
+				x[i] = 0
+				continue
+			}
+			at = append(at, int32(i))
 		}
+	}
+	return at
+}
+
+// exchange moves the variable at position r to target and puts variable in in
+// its place.
+func (l *linear) exchange(r, in int32, target float64) {
+	sol := l.colSol
+	step := (l.value[r] - target) / sol[r]
+	entering := l.at(in) + step
+	for _, k := range l.solAt {
+		l.value[k] -= step * sol[k]
+	}
+	l.fact.replace(r, sol, l.solAt)
+	l.basic[r] = in
+	l.where[in] = r
+	l.value[r] = entering
+	for _, k := range l.solAt {
+		l.judge(k)
+	}
+}
+
+// pivotRow computes alpha, the row of the nonbasic variables.
+func (l *linear) pivotRow() {
+	l.touched = l.touched[:0]
+	for _, i := range l.rhoAt {
+		p := l.rho[i]
 		for _, e := range l.rows[i] {
 			if l.where[e.at] >= 0 {
 				continue
@@ -392,17 +445,25 @@ func (l *linear) pivotRow(rho []float64) {
 				l.alpha[e.at] = cancelled
 			}
 		}
-		if v := int32(l.cols + i); l.where[v] < 0 {
+		if v := int32(l.cols) + i; l.where[v] < 0 {
 			l.alpha[v] = p
 			l.touched = append(l.touched, v)
 		}
 	}
 }
 
+// forget clears what an exchange has left in the work space.
 func (l *linear) forget() {
 	for _, v := range l.touched {
 		l.alpha[v] = 0
 	}
+	for _, i := range l.rhoAt {
+		l.rho[i] = 0
+	}
+	for _, i := range l.solAt {
+		l.colSol[i] = 0
+	}
+	l.solAt = l.solAt[:0]
 }
 
 // ratio picks the entering variable: the first breakpoint at which the dual
@@ -467,8 +528,7 @@ func (l *linear) flip() {
 	if len(l.flips) == 0 {
 		return
 	}
-	m := len(l.rows)
-	x := l.colWork[:m]
+	x := l.tau[:len(l.rows)]
 	for _, j := range l.flips {
 		step := l.up[j] - l.lo[j]
 		if l.where[j] == atUpper {
@@ -481,34 +541,35 @@ func (l *linear) flip() {
 			x[e.at] += e.v * step
 		}
 	}
-	l.fact.solve(x, l.tau[:m])
-	clear(x)
-	for k, v := range l.tau[:m] {
-		l.value[k] -= v
+	l.fact.solve(x)
+	for k, v := range x {
+		if v != 0 {
+			l.value[k] -= v
+			l.judge(int32(k))
+			x[k] = 0
+		}
 	}
 }
 
 // updateWeights keeps the squared lengths of the dual edges.
-func (l *linear) updateWeights(r int, rho, sol []float64) {
-	m := len(l.rows)
-	x := l.colWork[:m]
+func (l *linear) updateWeights(r int32) {
+	tau := l.tau[:len(l.rows)]
 	norm := 0.0
-	for i, v := range rho {
-		x[i] = v
+	for _, i := range l.rhoAt {
+		v := l.rho[i]
+		tau[i] = v
 		norm += v * v
 	}
-	tau := l.tau[:m]
-	l.fact.solve(x, tau)
-	clear(x)
-	a := sol[r]
-	for k, v := range sol {
-		if v == 0 || k == r {
-			continue
+	l.fact.solve(tau)
+	a := l.colSol[r]
+	for _, k := range l.solAt {
+		if k != r {
+			q := l.colSol[k] / a
+			l.weight[k] = max(l.weight[k]-2*q*tau[k]+q*q*norm, shortestEdge)
 		}
-		q := v / a
-		l.weight[k] = max(l.weight[k]-2*q*tau[k]+q*q*norm, 1e-4)
 	}
-	l.weight[r] = max(norm/(a*a), 1e-4)
+	l.weight[r] = max(norm/(a*a), shortestEdge)
+	clear(tau)
 }
 
 // install takes over a basis saved earlier, when there may have been fewer

@@ -81,12 +81,15 @@ func newProgram(p *Problem, names []string) (*program, error) {
 func (m *program) ops(n *net, names []string) {
 	aux := 0
 	for a := range n.cost {
-		name := fmt.Sprintf("x%d", n.orig[a])
-		if n.orig[a] < 0 {
+		name := ""
+		if len(n.parts[a]) == 0 {
 			name = fmt.Sprintf("z%d", aux)
 			aux++
-		} else if int(n.orig[a]) < len(names) {
-			m.comment = append(m.comment, fmt.Sprintf("%s %q", name, names[n.orig[a]]))
+		} else {
+			name = fmt.Sprintf("x%d", n.parts[a][0])
+			if i := int(n.parts[a][0]); i < len(names) {
+				m.comment = append(m.comment, fmt.Sprintf("%s %q", name, names[i]))
+			}
 		}
 		m.column = append(m.column, column{name: name, cost: n.cost[a], upper: 1, integer: true})
 	}
