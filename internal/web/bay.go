@@ -24,7 +24,6 @@ type bayPage struct {
 	Search   searchBox
 	Places   places
 	Sheet    *sheetView
-	Part     string // address of the sheet part, for script
 	Counts   string
 }
 
@@ -54,7 +53,7 @@ func (s *site) bay(w http.ResponseWriter, r *http.Request) {
 	}
 	st.ask.Budget = s.opts.Budget
 	j := s.subject(st.ask)
-	p := bayPage{page: s.page("bay", "bay.title", st), Subject: j, Part: st.to("/bay/sheet")}
+	p := bayPage{page: s.page("bay", "bay.title", st), Subject: j}
 	p.Wide = true
 	if j.NoGuide {
 		s.render(w, r, http.StatusOK, "bay", "layout", p)
@@ -195,29 +194,6 @@ func (s *site) places(st state) places {
 		p.List = append(p.List, x)
 	}
 	return p
-}
-
-// sheetPart serves the sheet alone, for a drawing that is already there.
-func (s *site) sheetPart(w http.ResponseWriter, r *http.Request) {
-	st, err := readState(r.URL.Query())
-	if err != nil {
-		s.fail(w, r, st, err)
-		return
-	}
-	free, ok := s.slot(r.Context())
-	defer free()
-	if !ok {
-		s.busy(w)
-		return
-	}
-	st.ask.Budget = s.opts.Budget
-	sheet, err := s.use.Item(st.ask, st.item)
-	if err != nil {
-		s.fail(w, r, st, err)
-		return
-	}
-	v := sheetOf(st, sheet, s.subject(st.ask).Currency)
-	s.render(w, r, http.StatusOK, "bay", "sheet", &v)
 }
 
 // sheetView is everything known of one item, laid out.

@@ -8,6 +8,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/guide"
+	"elbowroom/span"
 )
 
 // errorPage says what is wrong, why, and what is near.
@@ -50,6 +51,7 @@ func plain(err error) string {
 	for _, sentinel := range []error{app.ErrInput, app.ErrUnknown, guide.ErrVariant} {
 		text = strings.TrimPrefix(text, sentinel.Error()+": ")
 	}
+	text = strings.TrimPrefix(text, span.Error.String()+": ")
 	if text == "" {
 		return text
 	}
@@ -205,7 +207,7 @@ func (s state) dropped(f field) state {
 func (s *site) lost(w http.ResponseWriter, r *http.Request) {
 	p := errorPage{
 		page: s.page("", "lost.title"), Status: http.StatusNotFound,
-		What: say("lost.what"), Why: say("lost.why", shorten(r.URL.Path, maxWords)),
+		What: say("lost.what"), Why: say("lost.why", shorten(printable(r.URL.Path), maxWords)),
 	}
 	p.Near = p.Nav
 	s.render(w, r, http.StatusNotFound, "error", "layout", p)

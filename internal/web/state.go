@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode"
 
 	"elbowroom/app"
 	"elbowroom/guide"
@@ -25,8 +26,8 @@ type state struct {
 // readState reads the query of an address. The error wraps app.ErrInput; the
 // state is good enough to show what was typed.
 func readState(v url.Values) (state, error) {
+	v = validValues(v)
 	if n := len(v["variant"]); n > 1 { // one choice for each axis, from a form
-		v = cloneValues(v)
 		v["variant"] = []string{strings.TrimSpace(strings.Join(v["variant"], " "))}
 	}
 	q, err := app.FromValues(v)
@@ -47,10 +48,24 @@ func readState(v url.Values) (state, error) {
 	return st, nil
 }
 
-func cloneValues(v url.Values) url.Values {
+// printable returns the text as valid UTF-8 without control characters, which
+// no page may carry.
+func printable(text string) string {
+	return strings.Map(func(c rune) rune {
+		if unicode.IsControl(c) || c == '\uFFFE' || c == '\uFFFF' {
+			return '\uFFFD'
+		}
+		return c
+	}, strings.ToValidUTF8(text, "\uFFFD"))
+}
+
+// validValues returns a copy in which every text is printable.
+func validValues(v url.Values) url.Values {
 	c := url.Values{}
 	for key, list := range v {
-		c[key] = slices.Clone(list)
+		for _, text := range list {
+			c[key] = append(c[key], printable(text))
+		}
 	}
 	return c
 }

@@ -102,7 +102,6 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
 	mux.HandleFunc("/bay", s.bay)
-	mux.HandleFunc("/bay/sheet", s.sheetPart)
 	mux.HandleFunc("/healthz", s.health)
 	mux.HandleFunc("/assets/{name}", s.files.serve)
 	if s.opts.Patterns {
