@@ -133,6 +133,7 @@ func (a *adversarial) request() {
 	for _, i := range some(a.dice, indexes(a.size/2, a.size), 1, 3) {
 		a.req.Tasks = append(a.req.Tasks, plan.Task{Verb: pick(a.dice, []guide.Verb{guide.Replace, guide.Measure}), On: itemID(i)})
 	}
+	items := len(a.req.Tasks)
 	for _, id := range some(a.dice, []guide.ID{"idle", "hot", "cold", "closed"}, 1, 3) {
 		t := plan.Task{Verb: guide.Measure, On: id}
 		switch a.IntN(4) {
@@ -141,7 +142,7 @@ func (a *adversarial) request() {
 		case 1:
 			t.Proof = id != "hot" && id != "cold"
 		case 2:
-			t.After = []int{a.IntN(len(a.req.Tasks))}
+			t.After = []int{a.IntN(items)}
 		}
 		a.req.Tasks = append(a.req.Tasks, t)
 	}

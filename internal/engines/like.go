@@ -2,6 +2,7 @@ package engines
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"elbowroom/guide"
@@ -37,6 +38,8 @@ type like struct {
 	req   plan.Request
 	zones [][]guide.ID // items by zone, covers first
 	deep  []guide.ID   // items of the lowest layers
+
+	demanded []guide.ID // items without which the engine does not run
 }
 
 // zoneSort is what kind of zone it is: where it is reached from, and what
@@ -182,7 +185,8 @@ func (l *like) conditions() {
 	oil.Changes[0].With = []guide.Req{on("raised", "yes")}
 	oil.Changes[1].Uses = []guide.Use{{Count: 1, What: "seal"}}
 	running := condition("running", "no", "yes", 1, 0, 0)
-	running.Values[1].Fitted = []guide.ID{l.zones[0][0], itemID(len(l.g.Items) / 2)}
+	l.demanded = []guide.ID{l.zones[0][0], itemID(len(l.g.Items) / 2)}
+	running.Values[1].Fitted = l.demanded
 	running.Values[1].With = []guide.Req{on("battery", "on"), on("fuel", "pressed"), on("coolant", "full"), on("oil", "full"), on("raised", "no")}
 	gas := condition("gas", "full", "recovered", 25, 30, 0)
 	l.g.Conditions = []guide.Condition{
@@ -218,7 +222,11 @@ func (l *like) request() {
 		l.req.Tasks = append(l.req.Tasks, plan.Task{Verb: guide.Measure, On: "leak", Proof: true})
 	}
 	if l.chance(0.15) {
-		l.req.Found = []plan.Standing{{Item: pick(l.dice, l.deep), Off: true}}
+		found := pick(l.dice, l.deep)
+		if slices.Contains(l.demanded, found) { // the engine could not have been driven in
+			found = l.deep[len(l.deep)-1]
+		}
+		l.req.Found = []plan.Standing{{Item: found, Off: true}}
 	}
 	if l.chance(0.15) {
 		l.req.Given = []plan.Setting{{Condition: "engine", Value: "cold"}}
