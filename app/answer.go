@@ -34,6 +34,7 @@ type Answer struct {
 
 	RunnersUp []Alternative
 	Holds     []Sensitivity
+	Avoided   []string // values only the maker knows that the plan goes round, each with what to do
 }
 
 // TaskLine is one task asked for.

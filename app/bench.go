@@ -103,7 +103,7 @@ func (a *App) Plan(q Ask) (*Answer, error) {
 		}
 	}
 	(&builder{r: k.r, req: k.req, a: ans}).build()
-	return ans, nil
+	return ans, a.beside(k, ans)
 }
 
 func (k asked) variantText() string { return k.setting.variant.String() }

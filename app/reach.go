@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"elbowroom/guide"
 	"elbowroom/plan"
 )
 
@@ -20,25 +19,19 @@ func (a *App) Reach(q Ask) (*Answer, []ReachRow, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	var rows []ReachRow
-	lim := a.stopAfter(q.Budget)
-	for _, t := range otherTasks(k.r, k.req) {
-		req := k.req
-		req.Tasks = append(slices.Clip(req.Tasks), t)
-		p, err := k.planner.Plan(req, lim)
-		if err != nil {
-			return nil, nil, fmt.Errorf("%w: %w", ErrInput, err)
+	others, err := k.planner.Reach(k.req, a.stopAfter(q.Budget))
+	if err != nil {
+		return nil, nil, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	rows := make([]ReachRow, len(others))
+	for i, o := range others {
+		rows[i] = ReachRow{
+			Task: o.Task, Text: taskText(k.r, o.Task), Item: k.r.Item(o.Task.On), Outcome: o.Outcome,
+			Extra: o.Extra.Time, Money: o.Extra.Money, Changes: o.Changes,
 		}
-		row := ReachRow{Task: t, Text: taskText(k.r, t), Item: k.r.Item(t.On), Outcome: p.Outcome}
-		if len(p.Steps) > 0 {
-			row.Extra = p.Cost.Total() - ans.Plan.Cost.Total()
-			row.Money = p.Cost.Money() - ans.Plan.Cost.Money()
-			row.Changes = !samePrefix(ans.Plan, p)
+		if o.Outcome == plan.Impossible {
+			rows[i].Reason = "cannot be done in the same visit"
 		}
-		if len(p.Blockers) > 0 {
-			row.Reason = p.Blockers[0].Says
-		}
-		rows = append(rows, row)
 	}
 	slices.SortStableFunc(rows, func(x, y ReachRow) int {
 		return cmp.Or(cmp.Compare(rankOutcome(x), rankOutcome(y)), cmp.Compare(x.Extra, y.Extra), cmp.Compare(x.Money, y.Money))
@@ -52,46 +45,4 @@ func rankOutcome(r ReachRow) int {
 		return 1
 	}
 	return 0
-}
-
-// samePrefix reports whether everything that the first plan takes apart, and
-// every way it does a task, is also in the second.
-func samePrefix(base, more plan.Plan) bool {
-	type key struct {
-		kind  plan.StepKind
-		item  guide.ID
-		way   int
-		cond  guide.ID
-		value guide.ID
-	}
-	have := map[key]bool{}
-	of := func(s plan.Step) key { return key{s.Kind, s.Item, s.Way, s.Condition, s.To} }
-	for _, s := range more.Steps {
-		have[of(s)] = true
-	}
-	return !slices.ContainsFunc(base.Steps, func(s plan.Step) bool { return !have[of(s)] })
-}
-
-// otherTasks lists every task of the engine that the request does not have:
-// the task verbs of every item that are open on the variant, then the checks.
-func otherTasks(r *guide.Resolved, req plan.Request) []plan.Task {
-	var out []plan.Task
-	add := func(v guide.Verb, on guide.ID) {
-		t := plan.Task{Verb: v, On: on}
-		same := func(o plan.Task) bool { return o.Verb == v && o.On == on }
-		if !slices.ContainsFunc(req.Tasks, same) && !slices.ContainsFunc(out, same) {
-			out = append(out, t)
-		}
-	}
-	for _, it := range r.Items {
-		for _, w := range it.Ways {
-			if !w.Do.Clears() && r.Fits(w.For) {
-				add(w.Do, it.ID)
-			}
-		}
-	}
-	for _, c := range r.Guide.Checks {
-		add(guide.Measure, c.ID)
-	}
-	return out
 }
