@@ -6,7 +6,10 @@ package access
 // nothing that follows is hindered and nothing costs more, because the step
 // changes neither place nor tool.
 func (e *search) eager(s state) (act, bool) {
-	if !e.settled(s) {
+	if a, ok := e.eagerWait(s); ok {
+		return a, true
+	}
+	if !e.bold && !e.settled(s) {
 		return act{}, false
 	}
 	for _, a := range e.acts {
@@ -20,11 +23,53 @@ func (e *search) eager(s state) (act, bool) {
 	return act{}, false
 }
 
+// eagerWait returns a change that waits and is better begun now than later:
+// nothing wants another value of its condition, and the work of beginning it
+// could fill no other wait.
+func (e *search) eagerWait(s state) (act, bool) {
+	w := e.w
+	for _, a := range e.acts {
+		if a.kind != doChange {
+			break
+		}
+		h := &w.changes[a.chg]
+		if h.wait == 0 || !e.onlyWanted(h) || !e.direct(h) || h.cost.elapsed > 0 && !e.settledBut(s, h.cond) {
+			continue
+		}
+		if p, ok := w.try(s, e.spare, a); ok && !p.moved {
+			return a, true
+		}
+	}
+	return act{}, false
+}
+
+// onlyWanted reports whether the value that the change leads to is certain to
+// be needed, and no other value of the condition before it.
+func (e *search) onlyWanted(h *change) bool {
+	w, v := e.w, e.wants
+	c := &w.model.conds[h.cond]
+	if v.mustValue[h.cond] != h.to && !(c.end == h.to && !v.named[h.cond]) {
+		return false
+	}
+	for u := range c.values {
+		if v.others[h.cond][u] || int32(u) != h.to && v.values[h.cond][u] {
+			return false
+		}
+	}
+	return true
+}
+
 // settled reports whether no wait can still be begun that work now done could
 // have filled.
-func (e *search) settled(s state) bool {
+func (e *search) settled(s state) bool { return e.settledBut(s, none) }
+
+// settledBut leaves one condition out of account.
+func (e *search) settledBut(s state, but int32) bool {
 	w, v := e.w, e.wants
 	for _, c := range e.waiting {
+		if c == but {
+			continue
+		}
 		x := s[w.condAt+int(c)]
 		if x < 0 {
 			x = w.changes[-1-x].to

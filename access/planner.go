@@ -70,17 +70,22 @@ func newOptimizer(m *model, lim Limits) *optimizer {
 	return &optimizer{m: m, w: newMachine(m), lim: lim, cost: far}
 }
 
-// run finds the best plan and the bound.
+// run finds the best plan and the bound: the choice and a quick order first,
+// which is the end of it when order costs nothing; then stronger bounds; then
+// the search of everything that could still be better.
 func (o *optimizer) run() error {
 	if err := o.relax(); err != nil || o.impossible {
 		return err
 	}
-	o.trySet(o.pure.Ops, o.x)
+	o.trySet(o.pure.Ops, o.x, false)
 	if o.cost > o.bound && o.y != o.x {
 		o.relaxSetups()
 	}
 	if o.cost > o.bound {
 		o.relaxWaits()
+	}
+	if o.cost > o.bound {
+		o.trySet(o.pure.Ops, o.x, true)
 	}
 	if o.cost >= far {
 		o.findAny()
@@ -133,7 +138,7 @@ func (o *optimizer) relaxSetups() {
 	}
 	o.cases += res.Nodes
 	o.bound = max(o.bound, o.base+res.Bound*o.y.unit-o.y.firstFree(s))
-	o.trySet(res.Ops, o.y)
+	o.trySet(res.Ops, o.y, false)
 }
 
 // relaxWaits raises the bound by what waits cost that nothing can fill.
@@ -145,30 +150,31 @@ func (o *optimizer) relaxWaits() {
 	}
 }
 
-// Limits of the searches that only look for a good plan.
+// Limits of the searches that only look for a good plan, in states.
 const (
-	setStates = 4000
-	anyStates = 20000
+	boldStates   = 600
+	carefulLimit = 1200
+	anyStates    = 20_000
 )
 
-// trySet looks for the best order of a chosen set of operations.
-func (o *optimizer) trySet(ops []int32, x *relaxation) {
-	if len(ops) == 0 && o.pure.Outcome != andor.Optimal {
-		return
-	}
+// trySet looks for a good order of a chosen set of operations: boldly, or with
+// all orders of steps that can fill a wait.
+func (o *optimizer) trySet(ops []int32, x *relaxation, careful bool) {
 	sub, err := o.w.only(x.chosen(ops))
-	if err != nil {
+	if err != nil || len(ops) == 0 && o.pure.Outcome != andor.Optimal {
 		return
 	}
 	for _, greedy := range []bool{false, true} {
-		e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, setStates)
-		e.greedy = greedy
+		e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, boldStates)
+		if e.greedy, e.bold = greedy, !careful; careful {
+			e.nodes = carefulLimit
+		}
 		e.run(o.cost)
 		o.cases += e.count
 		if e.last != none {
 			o.cost, o.acts = e.best, sub.original(e.path(e.last))
 		}
-		if !e.stopped {
+		if !e.stopped || careful {
 			return
 		}
 	}
@@ -188,11 +194,16 @@ func (o *optimizer) findAny() {
 
 // prove searches all states that could still be part of a better plan.
 func (o *optimizer) prove() {
-	e := newSearch(o.w, o.y, o.fills, o.lim.Stop, o.nodes())
+	sub, err := o.w.only(o.worthwhile())
+	if err != nil {
+		o.stopped = true
+		return
+	}
+	e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, o.nodes())
 	e.run(o.cost)
 	o.cases += e.count
 	if e.last != none {
-		o.cost, o.acts = e.best, e.path(e.last)
+		o.cost, o.acts = e.best, sub.original(e.path(e.last))
 	}
 	switch {
 	case e.stopped:
@@ -202,6 +213,67 @@ func (o *optimizer) prove() {
 		o.impossible = true
 	default:
 		o.bound = o.cost
+	}
+}
+
+// worthwhile leaves out every way and change of which each use makes a plan at
+// least as dear as the best one known.
+func (o *optimizer) worthwhile() choice {
+	c := choice{ways: make([]bool, len(o.w.ways)), changes: make([]bool, len(o.w.changes))}
+	for n := range c.ways {
+		y := o.y
+		c.ways[n] = o.mayUse(y.clear[n]) || o.mayUse(y.back[n]) || o.mayUse(y.do[n])
+	}
+	for k := range c.changes {
+		c.changes[k] = o.mayUse(o.y.change[k])
+	}
+	return c
+}
+
+// mayUse reports whether a plan that uses the operation might be cheaper than
+// the best one known.
+func (o *optimizer) mayUse(op int32) bool {
+	if op == none || o.cost >= far {
+		return op != none
+	}
+	s := o.w.first()
+	if b, ok := o.y.boundWith(s, op); !ok || b >= o.cost {
+		return false
+	}
+	for _, x := range o.fills {
+		if left, holds := x.left(s); holds {
+			if b, ok := x.boundWith(s, x.twin(o.y, op)); !ok || b+left*o.w.waitPrice >= o.cost {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// boundWith bounds the cost of the plans that use the operation; ok is false
+// when there are none.
+func (x *relaxation) boundWith(s state, op int32) (bound int64, ok bool) {
+	q := x.query(s)
+	q.Goals = append(q.Goals, x.prob.Ops[op].Pre...)
+	q.Free = []int32{op}
+	res := x.solver.SolveWith(q, andor.Limits{Nodes: judgeNodes})
+	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
+		return 0, false
+	}
+	return x.base(s) + max(0, (res.Bound+x.prob.Ops[op].Cost)*x.unit-x.firstFree(s)), true
+}
+
+// twin finds the operation of x that stands for the same act as op of y.
+func (x *relaxation) twin(y *relaxation, op int32) int32 {
+	switch r := y.ops[op]; r.kind {
+	case opClear:
+		return x.clear[r.n]
+	case opBack:
+		return x.back[r.n]
+	case opTask:
+		return x.do[r.n]
+	default:
+		return x.change[r.n]
 	}
 }
 

@@ -20,6 +20,7 @@ type search struct {
 	stop    func() bool
 	nodes   int64 // left to expand
 	greedy  bool  // look for any way to the end first
+	bold    bool  // take harmless steps although they might fill a wait later: finds good plans, proves nothing
 	best    int64 // only ways cheaper than this matter
 	last    int32 // node of the best way found, or none
 
@@ -297,6 +298,16 @@ func (e *search) expand(n int32) {
 	if a, ok := e.eager(e.cur); ok && n > 0 {
 		p, _ := e.w.try(e.cur, e.spare, a)
 		e.push(e.spare, g+p.objective, f, n, a)
+		if !e.bold || e.settled(e.cur) {
+			return
+		}
+		for _, a := range e.acts {
+			if a.kind == doChange && e.w.changes[a.chg].wait > 0 && e.useful(a) {
+				if p, ok := e.w.try(e.cur, e.spare, a); ok {
+					e.push(e.spare, g+p.objective, f, n, a)
+				}
+			}
+		}
 		return
 	}
 	// A state at the start that is not as its values demand has to be put
