@@ -132,7 +132,7 @@ type writer struct {
 func (m *model) write(acts []act) ([]plan.Step, plan.Cost) {
 	w := newMachine(m)
 	r := &writer{w: w, s: w.first(), next: make(state, w.size), place: none, tool: none, hired: make([]bool, len(m.hires))}
-	for _, a := range acts {
+	for _, a := range m.arrange(acts) {
 		p, _ := w.try(r.s, r.next, a)
 		r.step(a, p)
 		r.s, r.next = r.next, r.s

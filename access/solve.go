@@ -59,7 +59,7 @@ func (m *model) without(refused func(n int32) bool, lim Limits) solution {
 // plan writes the solution; extra tasks that were only added to force
 // something are left out.
 func (s *solution) plan() plan.Plan {
-	out := plan.Plan{Outcome: s.outcome, Bound: s.bound}
+	out := plan.Plan{Outcome: s.outcome, Bound: s.bound, Certificate: plan.Certificate{Cases: 1}}
 	if s.cost < far {
 		out.Steps, out.Cost = s.m.write(s.acts)
 	}
