@@ -223,7 +223,11 @@ func (s *small) way(i int, verb guide.Verb) guide.Way {
 	if s.chance(s.pCycle) {
 		from = s.items
 	}
-	w.Needs = needs(some(s.dice, from, 0, pick(s.dice, []int{1, 1, 2})), s.strictly)
+	least := 0
+	if !verb.Clears() && s.chance(0.85) { // work that needs nothing out of the way is too easy
+		least = 1
+	}
+	w.Needs = needs(some(s.dice, from, least, pick(s.dice, []int{1, 1, 2})), s.strictly)
 	if s.chance(s.pPlace) {
 		w.From = pick(s.dice, s.places)
 	}

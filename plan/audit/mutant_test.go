@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"flag"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -16,10 +17,14 @@ import (
 
 // Numbers of the mutation test.
 const (
-	mutantSeeds    = 200 // small machines whose plans are spoilt
-	mutantsPerPlan = 60  // spoilt copies of each
+	mutantsPerPlan = 60 // spoilt copies of each
 	leastMutants   = 5000
 	oracleStates   = 100_000
+)
+
+var (
+	mutantSeeds = flag.Uint64("mutants.seeds", 200, "number of small machines whose plans are spoilt")
+	mutantsFrom = flag.Uint64("mutants.from", 0, "seed of the first of them")
 )
 
 // TestMutants spoils good plans in many ways and compares the audit's word with
@@ -54,8 +59,8 @@ type sound struct {
 func plans(t *testing.T) []sound {
 	t.Helper()
 	var cases []engines.Case
-	for seed := range uint64(mutantSeeds) {
-		cases = append(cases, engines.Small(seed))
+	for k := range *mutantSeeds {
+		cases = append(cases, engines.Small(*mutantsFrom+k))
 	}
 	for _, k := range engines.Known() {
 		if !strings.HasPrefix(k.Name, "seed") { // a second each to search, and nothing special to replay
