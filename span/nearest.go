@@ -3,8 +3,7 @@ package span
 import (
 	"cmp"
 	"slices"
-	"strings"
-	"unicode/utf8"
+	"unicode"
 )
 
 const (
@@ -23,18 +22,19 @@ func Nearest(name string, known []string) []string {
 		name string
 		far  int
 	}
-	want := strings.ToLower(name)
-	n := utf8.RuneCountInString(want)
-	if n == 0 || n > longestCompared {
+	var room, other [longestCompared]rune
+	want, ok := lower(name, room[:0])
+	if !ok || len(want) == 0 {
 		return nil
 	}
-	allowed := max(1, n/3)
+	allowed := max(1, len(want)/3)
 	var found []near
 	for _, k := range known {
-		if m := utf8.RuneCountInString(k); m-n > allowed || n-m > allowed {
+		have, ok := lower(k, other[:0])
+		if !ok || len(have)-len(want) > allowed || len(want)-len(have) > allowed {
 			continue
 		}
-		if d := distance(want, strings.ToLower(k)); d <= allowed {
+		if d := distance(want, have, allowed); d <= allowed {
 			found = append(found, near{k, d})
 		}
 	}
@@ -48,26 +48,48 @@ func Nearest(name string, known []string) []string {
 	return names
 }
 
+// lower returns the characters of s in lower case, in the room given; false
+// when there are too many.
+func lower(s string, room []rune) ([]rune, bool) {
+	for _, c := range s {
+		if len(room) == cap(room) {
+			return nil, false
+		}
+		room = append(room, unicode.ToLower(c))
+	}
+	return room, true
+}
+
 // distance is the optimal string alignment distance: insertions, deletions,
-// replacements and swaps of neighbours.
-func distance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	before, row, next := make([]int, len(t)+1), make([]int, len(t)+1), make([]int, len(t)+1)
-	for j := range row {
+// replacements and swaps of neighbours. It stops with a number above allowed
+// as soon as the distance must exceed it. Neither text may be longer than
+// longestCompared.
+func distance(s, t []rune, allowed int) int {
+	var rows [3][longestCompared + 1]int
+	before, row, next := &rows[0], &rows[1], &rows[2]
+	for j := range len(t) + 1 {
 		row[j] = j
 	}
+	least := 0 // of the row before
 	for i := 1; i <= len(s); i++ {
 		next[0] = i
+		lowest := i
 		for j := 1; j <= len(t); j++ {
 			change := 1
 			if s[i-1] == t[j-1] {
 				change = 0
 			}
-			next[j] = min(row[j]+1, next[j-1]+1, row[j-1]+change)
+			d := min(row[j]+1, next[j-1]+1, row[j-1]+change)
 			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
-				next[j] = min(next[j], before[j-2]+1)
+				d = min(d, before[j-2]+1)
 			}
+			next[j] = d
+			lowest = min(lowest, d)
 		}
+		if lowest > allowed && least > allowed {
+			return lowest
+		}
+		least = lowest
 		before, row, next = row, next, before
 	}
 	return row[len(t)]

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -35,16 +36,15 @@ func Decode(name string, data []byte, into any) (*Positions, span.List) {
 	p := parse(name, data)
 	d := decoder{list: p.list}
 	if p.root == nil {
-		d.list.Sort()
-		return &Positions{}, d.list
+		return &Positions{}, finished(d.list)
 	}
 	fresh := reflect.New(to.Elem().Type()).Elem()
 	d.value(p.root, fresh, nil)
-	d.list.Sort()
-	if !d.list.Has(span.Error) {
+	list := finished(d.list)
+	if !list.Has(span.Error) {
 		to.Elem().Set(fresh)
 	}
-	return &Positions{p.root}, d.list
+	return &Positions{p.root}, list
 }
 
 // The small interfaces that types of the format may have.
@@ -72,7 +72,21 @@ var (
 
 // decoder fills structs from nodes and collects what is wrong.
 type decoder struct {
-	list span.List
+	list     span.List
+	compared int // names that were looked at for the nearest
+}
+
+// mostCompared bounds the search for nearest names in one reading: a guide
+// whose items are all missing would otherwise compare every name with every
+// other.
+const mostCompared = 2_000_000
+
+// nearest returns the names that may have been meant, while the bound lasts.
+func (d *decoder) nearest(name string, known []string) []string {
+	if d.compared += len(known); d.compared > mostCompared {
+		return nil
+	}
+	return span.Nearest(name, known)
 }
 
 func (d *decoder) add(f span.Finding, at *trail) {
@@ -97,6 +111,10 @@ func (d *decoder) value(n *node, v reflect.Value, at *trail) {
 	if v.Kind() == reflect.Pointer {
 		v.Set(reflect.New(v.Type().Elem()))
 		v = v.Elem()
+	}
+	if n.kind == scalar && len(n.text) > MaxLine && v.Kind() != reflect.String {
+		d.refuse(n, "entry-size", "a line of "+strconv.Itoa(len(n.text))+" bytes", fmt.Sprintf("at most %d", MaxLine), "write it as a list or a mapping", at)
+		return
 	}
 	if n.kind == scalar && d.text(n, v, at) {
 		return

@@ -92,6 +92,14 @@ func (n *node) field(name string) *node {
 	return nil
 }
 
+// append adds a key to a mapping that may have been searched before.
+func (n *node) append(f field) {
+	if _, twice := n.index[f.name]; n.index != nil && !twice {
+		n.index[f.name] = len(n.fields)
+	}
+	n.fields = append(n.fields, f)
+}
+
 // child returns the node in which a field is said: its own value, else the
 // line that stands for it, else n itself.
 func (n *node) child(name, shortKey string) *node {

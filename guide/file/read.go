@@ -35,8 +35,7 @@ func Read(fsys fs.FS, dir string) (*guide.Guide, *Positions, span.List) {
 		merged.merge(p)
 	}
 	if merged.root == nil {
-		merged.list.Sort()
-		return nil, &Positions{}, merged.list
+		return nil, &Positions{}, finished(merged.list)
 	}
 	return merged.guide(whole)
 }
@@ -106,8 +105,7 @@ func (p *parsed) merge(q parsed) {
 		case old != nil && ok && old.kind == list && f.value.kind == list:
 			old.items = append(old.items, f.value.items...)
 		default:
-			p.root.fields = append(p.root.fields, f)
-			p.root.index = nil
+			p.root.append(f)
 		}
 	}
 }
@@ -125,9 +123,19 @@ func (p *parsed) guide(whole bool) (*guide.Guide, *Positions, span.List) {
 		r := resolver{decoder: &d, guide: g}
 		r.resolve(p.root, p.broken)
 	}
-	d.list.Sort()
-	if d.list.Has(span.Error) {
-		return nil, &Positions{p.root}, d.list
+	list := finished(d.list)
+	if list.Has(span.Error) {
+		return nil, &Positions{p.root}, list
 	}
-	return g, &Positions{p.root}, d.list
+	return g, &Positions{p.root}, list
+}
+
+// finished sorts the findings and cuts the list where nobody would read on.
+func finished(list span.List) span.List {
+	list.Sort()
+	if more := len(list) - MaxFindings; more > 0 {
+		last := refuse(list[MaxFindings].Pos, "more", fmt.Sprintf("%d more findings from here on", more), "", "", "see to those above first")
+		list = append(list[:MaxFindings:MaxFindings], last)
+	}
+	return list
 }

@@ -129,13 +129,13 @@ func (r *resolver) check(id guide.ID, sorts []string, n *node, at *trail) {
 		}
 	}
 	sorts = slices.DeleteFunc(slices.Clone(sorts), func(s string) bool { return s == everything })
-	var known []string
-	for _, s := range sorts {
-		known = append(known, r.list(s)...)
+	known := r.list(sorts[0])
+	for _, s := range sorts[1:] {
+		known = slices.Concat(known, r.list(s))
 	}
 	r.add(span.Finding{
 		Pos: n.word(string(id)), Rule: "unknown-" + sorts[0], Says: "unknown " + strings.Join(sorts, " or "), Text: string(id),
-		Nearest: span.Nearest(string(id), known), Do: "correct the name, or write the entry under " + home[sorts[0]],
+		Nearest: r.nearest(string(id), known), Do: "correct the name, or write the entry under " + home[sorts[0]],
 	}, at)
 }
 
@@ -178,7 +178,7 @@ func (r *resolver) special(v reflect.Value, n *node, at *trail) {
 }
 
 func (r *resolver) unknown(rule, says, text string, known []string, do string, n *node, at *trail) {
-	near := span.Nearest(text, known)
+	near := r.nearest(text, known)
 	if slices.Contains(known, text) {
 		near = nil
 	}

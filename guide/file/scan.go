@@ -21,6 +21,12 @@ const (
 	// MaxDepth is how deep values may be nested; the deepest part of a guide
 	// needs about ten.
 	MaxDepth = 24
+	// MaxLine is the longest text of a short form or of a list with commas, in
+	// bytes.
+	MaxLine = 4096
+	// MaxFindings is how many findings are reported before the rest are only
+	// counted.
+	MaxFindings = 1000
 	// maxOpen is how many brackets may be open before the parser is asked; it
 	// counts those in quotes too and is therefore generous.
 	maxOpen = 500
