@@ -162,7 +162,7 @@ func (b *blocking) taskFact(t int32) plan.Blocker {
 	own := &b.m.tasks[t]
 	switch {
 	case len(own.ways) == 0:
-		k.Says = fmt.Sprintf("no way of this variant does %s", task)
+		k.Says = fmt.Sprintf("no way of this variant does %s", task) + b.p.otherVerbs(task)
 	case len(own.after) > 0:
 		k.Says = fmt.Sprintf("%s waits for tasks that wait for it", task)
 	case own.before:
@@ -171,6 +171,28 @@ func (b *blocking) taskFact(t int32) plan.Blocker {
 		k.Says = fmt.Sprintf("every way of %s asks for a condition or value that the guide does not have", task)
 	}
 	return k
+}
+
+// otherVerbs says what can be done on the item of a task, or which verb was
+// meant.
+func (p *Planner) otherVerbs(t plan.Task) string {
+	it := p.r.Item(t.On)
+	if it == nil {
+		return ""
+	}
+	var own []string
+	for _, w := range it.Ways {
+		if v := string(w.Do); !w.Do.Clears() && p.r.Fits(w.For) && !slices.Contains(own, v) {
+			own = append(own, v)
+		}
+	}
+	if len(own) > 0 {
+		return "; there are ways to " + strings.Join(own, ", ") + " it"
+	}
+	if near := guide.Nearest(string(t.Verb), p.verbs(), 1); len(near) > 0 && near[0] != string(t.Verb) {
+		return "; did you mean " + near[0] + "?"
+	}
+	return "; add one to the guide"
 }
 
 // clashing names a smallest set of tasks that no order of steps does in one

@@ -103,10 +103,7 @@ func sameTask(a, b plan.Task) bool {
 }
 
 func (c *checker) taskName(where string, t plan.Task) {
-	if it := c.p.r.Item(t.On); it != nil {
-		if t.Verb != guide.Measure || c.p.r.Check(t.On) == nil {
-			c.taskVerb(where, t, it)
-		}
+	if c.p.r.Item(t.On) != nil {
 		return
 	}
 	if c.p.r.Check(t.On) != nil {
@@ -124,24 +121,6 @@ func (c *checker) taskName(where string, t plan.Task) {
 		says = "the variant does not have this item"
 	}
 	c.add("unknown-task", where, string(t.On), says, "name an item or a check", known)
-}
-
-// taskVerb finds a verb that no way of the item has on any variant: a slip of
-// the pen. A verb whose ways are only closed is good input.
-func (c *checker) taskVerb(where string, t plan.Task, it *guide.Item) {
-	var verbs []string
-	for _, w := range it.Ways {
-		if w.Do == t.Verb {
-			return
-		}
-		if !w.Do.Clears() && !slices.Contains(verbs, string(w.Do)) {
-			verbs = append(verbs, string(w.Do))
-		}
-	}
-	if len(verbs) == 0 || slices.Contains(c.p.verbs(), string(t.Verb)) {
-		return
-	}
-	c.add("unknown-verb", where, string(t.Verb), "no way of any item has this verb", "use a verb of the guide", c.p.verbs())
 }
 
 // verbs lists the task verbs of the guide.

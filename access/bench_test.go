@@ -1,0 +1,79 @@
+package access_test
+
+import (
+	"fmt"
+	"testing"
+
+	"elbowroom/access"
+	"elbowroom/internal/engines"
+	"elbowroom/plan"
+)
+
+// BenchmarkDemoPlan plans the joint visit of the ambulance.
+func BenchmarkDemoPlan(b *testing.B) {
+	p := planner(b, resolved(b, demoGuide(b), "LHD"))
+	req := plan.Request{Tasks: tasksOf("replace:IG03 replace:SE02 replace:AC15"), By: plan.ByMinutes}
+	var got plan.Plan
+	for b.Loop() {
+		got, _ = p.Plan(req, access.Limits{})
+	}
+	if got.Outcome != plan.Optimal || got.Cost.Total().Minutes() != 101 {
+		b.Fatal(got.Outcome, got.Cost.Total())
+	}
+}
+
+// BenchmarkDemoReach prices every other task of the engine.
+func BenchmarkDemoReach(b *testing.B) {
+	p := planner(b, resolved(b, demoGuide(b), "LHD"))
+	req := plan.Request{Tasks: tasksOf("replace:IG03"), By: plan.ByMinutes}
+	var rows []plan.Reach
+	for b.Loop() {
+		rows, _ = p.Reach(req, access.Limits{})
+	}
+	for _, r := range rows {
+		if r.Outcome != plan.Optimal {
+			b.Fatal(r.Task, r.Outcome)
+		}
+	}
+	b.ReportMetric(float64(len(rows)), "rows")
+}
+
+// benchSeeds is how many machines of a size are planned in turn.
+const benchSeeds = 10
+
+// BenchmarkLike plans engine-like machines with fresh seeds, ten of each size,
+// and reports how many are proved.
+func BenchmarkLike(b *testing.B) {
+	for _, size := range []int{30, 100, 300, 1000, 3000} {
+		b.Run(fmt.Sprint(size), func(b *testing.B) {
+			var cases []engines.Case
+			var planners []*access.Planner
+			for seed := range uint64(benchSeeds) {
+				c := engines.Like(engines.FreshSeeds+seed, size)
+				r, err := c.Resolve()
+				if err != nil {
+					b.Fatal(err)
+				}
+				cases, planners = append(cases, c), append(planners, planner(b, r))
+			}
+			plans := make([]plan.Plan, len(cases))
+			for b.Loop() {
+				for i := range cases {
+					plans[i], _ = planners[i].Plan(cases[i].Request, access.Limits{Nodes: 5000})
+				}
+			}
+			proved, gap := 0, 0.0
+			for i, p := range plans {
+				r, _ := cases[i].Resolve()
+				audited(b, r, cases[i].Request, p)
+				if p.Outcome == plan.Optimal || p.Outcome == plan.Impossible {
+					proved++
+				}
+				gap = max(gap, p.Gap())
+			}
+			b.ReportMetric(float64(proved)/benchSeeds, "proved")
+			b.ReportMetric(100*gap, "%worst-gap")
+			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N*benchSeeds), "ms/plan")
+		})
+	}
+}
