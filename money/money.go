@@ -12,7 +12,7 @@ package money
 import (
 	"errors"
 	"fmt"
-	"math"
+	"math/bits"
 	"strconv"
 	"strings"
 	"time"
@@ -90,9 +90,29 @@ func (a *Amount) UnmarshalText(b []byte) error {
 type PerHour int64
 
 // For returns the price of d at the rate, rounded half away from zero to a
-// whole minor unit.
+// whole minor unit. It is exact, and never above Max in size.
 func (r PerHour) For(d time.Duration) Amount {
-	return Amount(math.Round(float64(r) * d.Hours()))
+	over, under := bits.Mul64(magnitude(int64(r)), magnitude(int64(d)))
+	under, carry := bits.Add64(under, uint64(time.Hour)/2, 0)
+	over += carry
+	if over >= uint64(time.Hour) {
+		return Max
+	}
+	n, _ := bits.Div64(over, under, uint64(time.Hour))
+	if n > uint64(Max) {
+		n = uint64(Max)
+	}
+	if (r < 0) != (d < 0) {
+		return -Amount(n)
+	}
+	return Amount(n)
+}
+
+func magnitude(n int64) uint64 {
+	if n < 0 {
+		return -uint64(n)
+	}
+	return uint64(n)
 }
 
 // String prints the rate with two decimals: "84.00".

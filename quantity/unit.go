@@ -64,8 +64,10 @@ var table = []unit{
 	{"°F", Temperature, 5.0 / 9, 459.67 * 5 / 9},
 	{"N·m", Torque, 1, 0},
 	{"kgf·m", Torque, gravity, 0},
+	{"kgf·cm", Torque, gravity / 100, 0},
 	{"lbf·ft", Torque, poundForce * foot, 0},
 	{"lbf·in", Torque, poundForce * inch, 0},
+	{"ozf·in", Torque, poundForce / 16 * inch, 0},
 	{"N", Force, 1, 0},
 	{"kN", Force, 1e3, 0},
 	{"Pa", Pressure, 1, 0},
@@ -74,6 +76,7 @@ var table = []unit{
 	{"MPa", Pressure, 1e6, 0},
 	{"bar", Pressure, 1e5, 0},
 	{"mbar", Pressure, 100, 0},
+	{"kgf/cm²", Pressure, gravity * 1e4, 0},
 	{"psi", Pressure, poundForce / (inch * inch), 0},
 	{"V", Voltage, 1, 0},
 	{"mV", Voltage, 1e-3, 0},
@@ -102,7 +105,7 @@ var table = []unit{
 // spellings are other ways in which people write a unit.
 var spellings = map[string]string{
 	"Nm": "N·m", "N.m": "N·m", "N m": "N·m", "newton metres": "N·m",
-	"kgm": "kgf·m", "kgf.m": "kgf·m", "lbft": "lbf·ft", "lb-ft": "lbf·ft", "lbf.ft": "lbf·ft", "ft-lb": "lbf·ft",
+	"kgm": "kgf·m", "kgf.cm": "kgf·cm", "kgcm": "kgf·cm", "ozf.in": "ozf·in", "oz-in": "ozf·in", "kgf/cm2": "kgf/cm²", "kgf.m": "kgf·m", "lbft": "lbf·ft", "lb-ft": "lbf·ft", "lbf.ft": "lbf·ft", "ft-lb": "lbf·ft",
 	"lbin": "lbf·in", "lb-in": "lbf·in", "lbf.in": "lbf·in", "in-lb": "lbf·in",
 	"degC": "°C", "°c": "°C", "degF": "°F", "ohm": "Ω", "ohms": "Ω", "Ω": "Ω", "mohm": "mΩ", "kohm": "kΩ", "Mohm": "MΩ",
 	"kΩ": "kΩ", "MΩ": "MΩ", "mΩ": "mΩ",
