@@ -19,8 +19,10 @@ type node struct {
 	kind   decision
 	index  int32 // op or fact
 	bound  int64
+	weight []float64
 	basis  []int32 // basic variables by position
 	upper  []int32 // nonbasic at the upper bound
+	fixed  []int32 // ops ruled out for the subtree
 	depth  int32
 	guess  float64 // fraction rounded away, for the pseudocosts
 	id     int64
@@ -65,6 +67,13 @@ func (b *brancher) stop() bool {
 
 // offer considers ops of the net as a solution.
 func (b *brancher) offer(ops []int32) {
+	cost := b.n.base
+	for _, a := range ops {
+		cost += b.n.cost[a]
+	}
+	if cost >= b.best {
+		return
+	}
 	set := slices.Clone(b.n.forced)
 	for _, a := range ops {
 		set = append(set, b.n.parts[a]...)
@@ -98,8 +107,7 @@ func (b *brancher) run(landmarks [][]int32) int64 {
 	}
 	b.r.lin.reset()
 	root := &node{}
-	rok := b.root(root)
-	if !rok {
+	if !b.root(root) {
 		return never
 	}
 	for nd := b.branch(root); nd != nil; {
@@ -125,11 +133,19 @@ func (b *brancher) run(landmarks [][]int32) int64 {
 // left to do.
 func (b *brancher) root(nd *node) bool {
 	last := 0.0
-	for round := range rootRounds {
+	for round := 0; round < rootRounds; {
 		if !b.relax(nd) {
 			return false
 		}
 		b.read()
+		if b.stopped {
+			return true
+		}
+		if b.r.join(b.x) > 0 {
+			b.r.lin.reset()
+			continue
+		}
+		round++
 		b.heuristic()
 		if nd.bound+b.n.base >= b.best {
 			return false
@@ -200,6 +216,17 @@ func (b *brancher) fix() {
 	}
 }
 
+// fixHere rules out ops for the subtree of nd by their reduced cost.
+func (b *brancher) fixHere(nd *node) {
+	r := b.r
+	for a, c := range r.rc {
+		if c > 0 && r.lin.up[a] > r.lin.lo[a] && r.lin.where[a] == atLower && r.bound(r.low+c)+b.n.base >= b.best {
+			nd.fixed = append(nd.fixed, int32(a))
+			r.lin.setBounds(int32(a), 0, 0)
+		}
+	}
+}
+
 // separate adds violated landmarks at the point x and returns how many.
 func (b *brancher) separate() int {
 	b.sep.point(b.x)
@@ -219,16 +246,23 @@ func (b *brancher) separate() int {
 func (b *brancher) visit(nd *node) *node {
 	b.nodes++
 	before := nd.bound
-	if !b.relax(nd) {
-		b.learn(nd, before)
-		return nil
+	for {
+		if !b.relax(nd) {
+			b.learn(nd, before)
+			return nil
+		}
+		b.read()
+		if b.stopped || b.r.join(b.x) == 0 {
+			break
+		}
+		b.r.lin.reset()
 	}
 	b.learn(nd, before)
 	if b.stopped {
 		b.push(nd)
 		return nil
 	}
-	b.read()
+	b.fixHere(nd)
 	if b.nodes%16 == 0 {
 		b.heuristic()
 	}
@@ -259,6 +293,7 @@ func (b *brancher) slot(kind decision, index int32) (k int32, up int) {
 // branch splits a solved node; it returns the child to follow at once.
 func (b *brancher) branch(nd *node) *node {
 	nd.basis, nd.upper = b.snapshot()
+	nd.weight = slices.Clone(b.r.lin.weight)
 	kind, index, v := b.choose()
 	if index < 0 {
 		return b.whole(nd)
@@ -367,6 +402,9 @@ func (b *brancher) snapshot() (basis, upper []int32) {
 // apply adds the decision of nd to the program.
 func (b *brancher) apply(nd *node) {
 	l := b.r.lin
+	for _, a := range nd.fixed {
+		l.setBounds(a, 0, 0)
+	}
 	switch nd.kind {
 	case useOp:
 		l.setBounds(nd.index, 1, 1)
@@ -400,7 +438,7 @@ func (b *brancher) load(nd *node) {
 		b.apply(p)
 	}
 	if from := nd.parent; from != nil && from.basis != nil {
-		l.install(from.basis, from.upper)
+		l.install(from.basis, from.upper, from.weight)
 	}
 	l.reset()
 }

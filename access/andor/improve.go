@@ -1,7 +1,5 @@
 package andor
 
-import "math/rand/v2"
-
 // planner finds good solutions of a net quickly. A plan is the op that makes
 // each fact, by fact, -1 for facts not made; each op of a plan is needed.
 type planner struct {
@@ -15,15 +13,15 @@ type planner struct {
 	heap    factHeap[float64]
 	plan    []int32
 	needed  []int32
-	r       *rand.Rand
+	stop    func() bool
 }
 
-func newPlanner(n *net) *planner {
+func newPlanner(n *net, stop func() bool) *planner {
 	return &planner{
 		n: n, value: make([]float64, n.facts), sum: make([]float64, len(n.cost)),
 		missing: make([]int32, len(n.cost)), by: make([]int32, n.facts),
 		weight: make([]float64, len(n.cost)), banned: make([]bool, len(n.cost)),
-		plan: make([]int32, n.facts), r: rand.New(rand.NewPCG(1, uint64(len(n.cost)))),
+		plan: make([]int32, n.facts), stop: stop,
 	}
 }
 
@@ -122,7 +120,7 @@ func (pl *planner) descend(ops []int32, cost int64) ([]int32, int64) {
 	}
 	for again := true; again; {
 		again = false
-		for i := 0; i < len(ops); i++ {
+		for i := 0; i < len(ops) && !pl.stop(); i++ {
 			a := ops[i]
 			if n.cost[a] == 0 {
 				continue

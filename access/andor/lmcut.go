@@ -19,7 +19,8 @@ type cutter struct {
 	support []int32 // by op: decisive precondition, -1 when there is none
 	zone    []bool  // by fact: the goal follows at no further cost
 	reached []bool
-	by      []int32 // by fact: the op that gives its distance
+	by      []int32     // by fact: the op that gives its distance
+	stop    func() bool // may be nil; ends the cutting early
 	heap    factHeap[int64]
 	stack   []int32
 }
@@ -36,17 +37,18 @@ func newCutter(n *net) *cutter {
 // run fills in left from cost, where an op of cost [never] cannot be used,
 // and cuts until the goal is free. It returns the sum of the weights, or
 // [never] when the goal cannot be reached, and calls cut for each landmark.
+// Stopped early, it returns the sum so far.
 func (c *cutter) run(cost []int64, cut func(ops []int32, weight int64)) int64 {
 	copy(c.left, cost)
 	sum := int64(0)
 	var ops []int32
+	c.distances()
 	for {
-		c.distances()
 		d := c.dist[c.n.goal]
 		if d >= never {
 			return never
 		}
-		if d == 0 {
+		if d == 0 || c.stop != nil && c.stop() {
 			return sum
 		}
 		c.markZone()
@@ -55,11 +57,13 @@ func (c *cutter) run(cost []int64, cut func(ops []int32, weight int64)) int64 {
 		for _, a := range ops {
 			w = min(w, c.left[a])
 		}
-		for _, a := range ops {
-			c.left[a] -= w
-		}
 		sum += w
 		cut(ops, w)
+		for _, a := range ops {
+			c.left[a] -= w
+			c.offer(a, c.opDist[a]+c.left[a])
+		}
+		c.lower()
 	}
 }
 
@@ -73,8 +77,9 @@ func (c *cutter) distances() {
 	c.heap.reset(n.facts)
 	for a := range c.left {
 		k := n.pre.at[a+1] - n.pre.at[a]
-		c.missing[a], c.support[a], c.opDist[a] = k, -1, 0
+		c.missing[a], c.support[a], c.opDist[a] = k, -1, never
 		if k == 0 {
+			c.opDist[a] = 0
 			c.offer(int32(a), c.left[a])
 		}
 	}
@@ -85,6 +90,28 @@ func (c *cutter) distances() {
 				c.support[a], c.opDist[a] = f, c.dist[f]
 				c.offer(a, c.dist[f]+c.left[a])
 			}
+		}
+	}
+}
+
+// lower spreads the distances that have been offered: when the decisive
+// precondition of an op has come nearer, the op may be possible at less.
+func (c *cutter) lower() {
+	n := c.n
+	for !c.heap.empty() {
+		f := c.heap.pop(c.dist)
+		for _, a := range n.users.of(f) {
+			if c.support[a] != f || c.opDist[a] == c.dist[f] {
+				continue
+			}
+			far := f
+			for _, p := range n.pre.of(a) {
+				if c.dist[p] > c.dist[far] {
+					far = p
+				}
+			}
+			c.support[a], c.opDist[a] = far, c.dist[far]
+			c.offer(a, c.dist[far]+c.left[a])
 		}
 	}
 }
@@ -108,7 +135,7 @@ func (c *cutter) markZone() {
 		c.stack = c.stack[:len(c.stack)-1]
 		for _, a := range c.n.makes.of(f) {
 			s := c.support[a]
-			if c.left[a] == 0 && c.missing[a] == 0 && s >= 0 && !c.zone[s] {
+			if c.left[a] == 0 && s >= 0 && !c.zone[s] {
 				c.zone[s] = true
 				c.stack = append(c.stack, s)
 			}

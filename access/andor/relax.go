@@ -24,8 +24,17 @@ type relaxation struct {
 	scale  int64   // exact prices are multiples of 1/scale
 	least  []int64 // right side by row
 	demand []int32 // by fact: 1 + row that can demand it, 0 when there is none
+	pool   []pooled
 	rc     []int64 // reduced costs of the last exact bound, times scale
 	low    int64   // that bound, times scale
+}
+
+// pooled is a row that is valid for the net; it is in the program only while
+// the point would violate it otherwise.
+type pooled struct {
+	row    []entry
+	least  int64
+	active bool
 }
 
 func newRelaxation(n *net) *relaxation {
@@ -79,7 +88,7 @@ func (r *relaxation) couple(f int32) {
 			}
 		}
 		if p != f {
-			r.add(row, 0)
+			r.pool = append(r.pool, pooled{row: row})
 		}
 	}
 }
@@ -87,6 +96,30 @@ func (r *relaxation) couple(f int32) {
 func (r *relaxation) add(row []entry, least int64) int32 {
 	r.least = append(r.least, least)
 	return r.lin.addRow(row, float64(least))
+}
+
+// poolTol: a pooled row violated by more than this joins the program.
+const poolTol = 1e-4
+
+// join adds the pooled rows that the point x violates, and returns how many.
+func (r *relaxation) join(x []float64) int {
+	found := 0
+	for i := range r.pool {
+		p := &r.pool[i]
+		if p.active {
+			continue
+		}
+		sum := 0.0
+		for _, e := range p.row {
+			sum += e.v * x[e.at]
+		}
+		if sum < float64(p.least)-poolTol {
+			p.active = true
+			r.add(p.row, p.least)
+			found++
+		}
+	}
+	return found
 }
 
 // setDemand demands that f is made at least d times, 0 or 1.

@@ -5,23 +5,22 @@ import "slices"
 // solveNet searches a net whose goals can all be reached.
 func solveNet(n *net, q *Query, lim Limits) Result {
 	var res Result
-	res.LandmarkBound = newCutter(n).run(n.cost, func(ops []int32, w int64) {
+	b := &brancher{n: n, lim: lim, best: never}
+	b.plan = newPlanner(n, b.stop)
+	cut := newCutter(n)
+	cut.stop = b.stop
+	res.LandmarkBound = cut.run(n.cost, func(ops []int32, w int64) {
 		res.Landmarks = append(res.Landmarks, n.landmark(ops, w))
 	})
-	n = n.reduced()
-	var cuts [][]int32
-	cut := newCutter(n)
-	low := cut.run(n.cost, func(ops []int32, _ int64) { cuts = append(cuts, slices.Clone(ops)) })
-	b := &brancher{n: n, lim: lim, plan: newPlanner(n), best: never}
+	res.Bound = res.LandmarkBound
 	b.tryHint(q.Hint)
 	b.tryPlain(cut)
-	bound := max(res.LandmarkBound, low+n.base)
-	if b.best > bound {
-		bound = max(bound, min(b.run(cuts), b.best))
+	if b.best > res.Bound {
+		b.proceed(&res)
 	}
-	res.Nodes, res.Bound = b.nodes, bound
+	res.Nodes = b.nodes
 	switch {
-	case b.best < never && bound >= b.best:
+	case b.best < never && res.Bound >= b.best:
 		res.Outcome = Optimal
 	case b.stopped && b.best >= never:
 		res.Outcome = Limit
@@ -34,6 +33,25 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 		res.Cost, res.Ops = b.best, b.bestOps
 	}
 	return res
+}
+
+// proceed goes on where landmarks and simple plans have left a gap: on the
+// reduced net, with its own landmarks, plans, and the search.
+func (b *brancher) proceed(res *Result) {
+	n := b.n.reduced()
+	b.n, b.plan = n, newPlanner(n, b.stop)
+	var cuts [][]int32
+	cut := newCutter(n)
+	cut.stop = b.stop
+	low := cut.run(n.cost, func(ops []int32, _ int64) { cuts = append(cuts, slices.Clone(ops)) })
+	res.Bound = max(res.Bound, low+n.base)
+	if res.Bound >= b.best {
+		return
+	}
+	b.tryPlain(cut)
+	if res.Bound < b.best {
+		res.Bound = max(res.Bound, min(b.run(cuts), b.best))
+	}
 }
 
 // tryHint offers the ops of a hint, if they reach the goals.

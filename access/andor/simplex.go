@@ -574,7 +574,7 @@ func (l *linear) updateWeights(r int32) {
 
 // install takes over a basis saved earlier, when there may have been fewer
 // rows; the slacks of later rows are added to it.
-func (l *linear) install(basis, upper []int32) {
+func (l *linear) install(basis, upper []int32, weight []float64) {
 	for v := range l.where {
 		l.where[v] = atLower
 	}
@@ -591,4 +591,5 @@ func (l *linear) install(basis, upper []int32) {
 	for k := range l.weight {
 		l.weight[k] = 1
 	}
+	copy(l.weight, weight)
 }

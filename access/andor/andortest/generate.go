@@ -174,3 +174,24 @@ func (g *generator) near(depth []int, i int) []int32 {
 	}
 	return list
 }
+
+// Cyclic draws a small problem whose items need each other in circles: every
+// op needs up to two items anywhere, adds one or two, and every item can
+// also be cleared from the start at a price. All goals can be reached.
+func Cyclic(items int, seed uint64) *andor.Problem {
+	g := newGenerator(items, seed, 3)
+	any := func(most int) []int32 {
+		var list []int32
+		for range 1 + g.r.IntN(most) {
+			list = append(list, int32(g.r.IntN(items)))
+		}
+		return list
+	}
+	for i := range items {
+		g.p.Ops = append(g.p.Ops, andor.Op{Cost: g.minutes(0, 9), Pre: any(2), Add: append(any(1), int32(i))})
+		g.op(g.minutes(1, 9), any(2), int32(i))
+		g.op(g.minutes(20, 60), nil, int32(i))
+	}
+	g.p.Goals = any(3)
+	return g.p
+}
