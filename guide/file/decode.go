@@ -369,6 +369,10 @@ func (d *decoder) bare(n *node, e reflect.Value, key int, at *trail) {
 			d.refuse(n, "shape", n.kind.String()+" where a mapping belongs", fieldsOf(e.Type()).expect(), "", at)
 			return
 		}
+		if key, _, colon := strings.Cut(n.text, ":"); colon && n.style == plain && slices.Contains(fieldsOf(e.Type()).names(), key) {
+			d.refuse(n, "syntax", "a key without the space after its colon", key+": and the value", "", at)
+			return
+		}
 		d.value(n, e.Field(i), at)
 		said[name] = true
 	}

@@ -48,6 +48,7 @@ func FuzzRead(f *testing.F) {
 			return
 		}
 		_ = places.At("items.PN01.ways[0]")
+		treeHolds(t, "g.yaml", []byte(text))
 		once := Print(g)
 		g2 := again(t, map[string][]byte{"g.yaml": once})
 		if diff := cmp.Diff(g, g2); diff != "" {

@@ -2,7 +2,9 @@ package file
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -23,11 +25,14 @@ type maker struct {
 	names map[string][]guide.ID
 }
 
+// sorts are the sorts of things that can be referred to, in order.
+var sorts = slices.Sorted(maps.Keys(home))
+
 // makeGuide draws a guide that Read must accept.
 func makeGuide(t *rapid.T) *guide.Guide {
 	m := &maker{t: t, names: map[string][]guide.ID{}}
 	g := &guide.Guide{}
-	for sort := range home {
+	for _, sort := range sorts {
 		for i := range rapid.IntRange(1, 3).Draw(t, "number of "+sort) {
 			m.names[sort] = append(m.names[sort], guide.ID(fmt.Sprintf("%s-%d", sort, i)))
 		}
@@ -53,7 +58,8 @@ func makeGuide(t *rapid.T) *guide.Guide {
 func (m *maker) keys(g *guide.Guide) {
 	v := reflect.ValueOf(g).Elem()
 	members := fieldsOf(v.Type())
-	for sort, key := range home {
+	for _, sort := range sorts {
+		key := home[sort]
 		if sort == "condition" {
 			continue
 		}

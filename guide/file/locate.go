@@ -20,6 +20,7 @@ func (n *node) at(offset int) span.Pos {
 	}
 	w.load()
 	if n.style == block {
+		w.literal = strings.HasPrefix(w.rest, "|")
 		w.nextLine()
 	}
 	for i := 0; i < offset && i < len(n.text); {
@@ -37,6 +38,9 @@ type walker struct {
 	col   int
 	style style
 	rest  string // of the line, from col on
+
+	literal bool // every line break counts
+	indent  int  // of a literal block, once known
 }
 
 func (w *walker) load() {
@@ -89,12 +93,22 @@ func escapeLength(s string) int {
 	return 2
 }
 
+// nextLine goes to the next line that holds text; in a literal block to the
+// next line.
 func (w *walker) nextLine() {
+	if w.indent > 0 {
+		w.line, w.col = w.line+1, w.indent
+		w.load()
+		return
+	}
 	for w.line < len(w.src.lines) {
 		w.line++
 		s := w.src.lines[w.line-1]
 		if trimmed := strings.TrimLeft(s, " "); trimmed != "" {
 			w.col, w.rest = len(s)-len(trimmed)+1, trimmed
+			if w.literal {
+				w.indent = w.col
+			}
 			return
 		}
 	}
