@@ -24,6 +24,8 @@ type wants struct {
 	queue     []int32
 	condQueue []int32
 	mustQueue []int32
+	mustConds []int32
+	insisted  [][]bool // by condition and value: already taken in
 }
 
 // level says who may want a condition changed.
@@ -39,9 +41,10 @@ func newWants(w *machine) *wants {
 	n, c := w.layout.items, w.layout.conds
 	v := &wants{
 		w: w, away: make([]bool, n), off: make([]bool, n), on: make([]bool, n), back: make([]bool, n), opened: make([]bool, n), must: make([]bool, n), mustOff: make([]bool, n),
-		values: make([][]bool, c), others: make([][]bool, c), named: make([]bool, c), active: make([]level, c), mustValue: make([]int32, c),
+		values: make([][]bool, c), insisted: make([][]bool, c), others: make([][]bool, c), named: make([]bool, c), active: make([]level, c), mustValue: make([]int32, c),
 	}
 	for i := range c {
+		v.insisted[i] = make([]bool, len(w.model.conds[i].values))
 		v.values[i] = make([]bool, len(w.model.conds[i].values))
 		v.others[i] = make([]bool, len(w.model.conds[i].values))
 	}
@@ -61,10 +64,11 @@ func (v *wants) reset() {
 	for i := range v.values {
 		clear(v.values[i])
 		clear(v.others[i])
+		clear(v.insisted[i])
 		v.mustValue[i] = none
 	}
 	v.allOn, v.backAll = false, false
-	v.queue, v.condQueue, v.mustQueue = v.queue[:0], v.condQueue[:0], v.mustQueue[:0]
+	v.queue, v.condQueue, v.mustQueue, v.mustConds = v.queue[:0], v.condQueue[:0], v.mustQueue[:0], v.mustConds[:0]
 }
 
 // look computes everything for the state s.
@@ -260,14 +264,46 @@ func (v *wants) insist(t *terms) {
 		}
 	}
 	for _, r := range t.reqs {
-		if r.cond != none && !r.not && r.value != none {
+		if r.cond != none && !r.not && r.value != none && !v.insisted[r.cond][r.value] {
+			v.insisted[r.cond][r.value] = true
 			v.mustValue[r.cond] = r.value
+			v.mustConds = append(v.mustConds, r.cond)
 		}
 	}
 }
 
+// insistOnValue takes in what the only change to a value that has to come
+// about asks for.
+func (v *wants) insistOnValue(c int32) {
+	k := &v.w.model.conds[c]
+	value := v.mustValue[c]
+	if v.w.value(v.now, c) == value || v.w.value(v.now, c) < 0 {
+		return
+	}
+	only := none
+	for _, n := range k.changes {
+		if v.w.changes[n].to != value {
+			continue
+		}
+		if only != none {
+			return
+		}
+		only = n
+	}
+	if only != none {
+		v.insist(&v.w.changes[only].terms)
+		v.insist(&terms{reqs: k.demand[value].reqs})
+	}
+}
+
 func (v *wants) drainMust(s state) {
-	for len(v.mustQueue) > 0 {
+	for len(v.mustQueue)+len(v.mustConds) > 0 {
+		if n := len(v.mustConds) - 1; n >= 0 {
+			c := v.mustConds[n]
+			v.mustConds = v.mustConds[:n]
+			v.insistOnValue(c)
+			continue
+		}
 		n := len(v.mustQueue) - 1
 		i := v.mustQueue[n]
 		v.mustQueue = v.mustQueue[:n]
