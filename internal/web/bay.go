@@ -93,8 +93,8 @@ func (s *site) sheet(r *http.Request, p *bayPage, st state, resolved *guide.Reso
 // Widths in pixels for which the drawing is made: the letters on it have their
 // size only there.
 const (
-	drawnPhone = 400
-	drawnDesk  = 960
+	drawnPhone = 280
+	drawnDesk  = 680
 )
 
 func (s *site) draw(p *bayPage, st state, scene *bay.Scene, r *guide.Resolved) {

@@ -151,7 +151,7 @@ func TestErrorsMapToStatus(t *testing.T) {
 	}{
 		{"unknown item in a task", h, "/plan?machine=V1&task=replace:SE99", 400, []string{"SE99", "Did you mean", "Look for it by name", "machine V1"}},
 		{"item by a near name", h, "/plan?machine=V1&task=replace:knok", 400, []string{"knok", "Replace: Knock sensor, right (SE13)"}},
-		{"verb the item has no way for", h, "/plan?machine=V1&task=paint:SE13", 400, []string{"paint", "Replace: Knock sensor, right (SE13)"}},
+		{"verb the item has no way for", h, "/plan?machine=V1&task=paint:SE13", 200, []string{"Paint", "This cannot be done as asked"}},
 		{"task without a verb", h, "/plan?machine=V1&task=SE13", 400, []string{"verb:item"}},
 		{"unknown machine", h, "/plan?machine=V9&task=replace:SE13", 404, []string{"V9", "V1", "replace:SE13"}},
 		{"unknown guide", h, "/plan?guide=v28p", 404, []string{"v28p", "v27p"}},

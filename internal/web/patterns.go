@@ -94,6 +94,7 @@ func cannedAnswer() *app.Answer {
 	a.Parts = []app.PartLine{{Name: "probe with seal", Number: "P-1001", Count: 1, Price: 2400, Priced: true, LeadDays: 2, SingleUse: true, Steps: []int{4}}, {Name: "clip", Count: 2, LeadDays: 1}}
 	a.Fluids = []app.PartLine{{Name: "coolant", Count: 0.4, Litres: true, Price: 260, Priced: true, Steps: []int{4}}}
 	a.RunnersUp = []app.Alternative{{Differs: "through the arch instead of from the top", Cost: plan.Cost{Work: 82 * min}, Extra: 15 * min, Money: 2100, Steps: 9, Ask: app.Ask{Guide: "sample", Tasks: []string{"replace:P1"}}}}
+	a.Avoided = []string{"the waiting time after switching off is not written down; ask the maker"}
 	a.Holds = []app.Sensitivity{{Says: "the cover plate takes less than 27 min"}}
 	a.Plan = plan.Plan{Outcome: plan.Optimal, Cost: plan.Cost{
 		Strip: 16 * min, Work: 9 * min, Refit: 22 * min, Setup: 2 * min, Waiting: 20 * min, Labour: 6860, Idle: 2800, Parts: 800, Fluids: 260, Hire: 1200, Risk: 90, Objective: 12010 * plan.CentPerObjective,

@@ -49,6 +49,7 @@ type answerView struct {
 	Exceptions []string
 	RunnersUp  []runnerUp
 	Holds      []string
+	Avoided    []string // unknown values that the plan goes round
 	Why        whyView
 	Deference  string
 	Took       string
@@ -206,7 +207,7 @@ func viewOf(st state, a *app.Answer, currency string) answerView {
 	c := a.Plan.Cost
 	v := answerView{
 		Outcome: outcomeOf(a), Has: len(a.Steps) > 0, Forbidden: a.Forbidden, Exceptions: a.Exceptions,
-		Deference: a.Deference, Why: whyOf(a, currency), Groups: groupsOf(a),
+		Deference: a.Deference, Avoided: a.Avoided, Why: whyOf(a, currency), Groups: groupsOf(a),
 	}
 	if !v.Has {
 		return v

@@ -64,6 +64,8 @@ function difference(before, old) {
   mark.className = "delta";
   mark.textContent = text;
   $(".grand").append(" ", mark);
+  const dock = $("[data-dock]");
+  if (dock) dock.append(mark.cloneNode(true));
   if (old.size) for (const e of $$("[data-key]")) if (!old.has(e.dataset.key)) e.classList.add("fresh");
   tell($("[data-total]").textContent + ", " + text);
 }
