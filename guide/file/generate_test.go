@@ -352,10 +352,18 @@ func (m *maker) mendJoint(p *guide.Joint) {
 	}
 }
 
+// TestEveryGuideReadsBack: what is printed reads to an equal guide, as a file
+// and as a folder, prints the same again, fits the schema, is the same tree to
+// any other program, and has every word where its position says.
 func TestEveryGuideReadsBack(t *testing.T) {
+	schema := compiled(t)
 	rapid.Check(t, func(t *rapid.T) {
 		g := makeGuide(t)
 		once := Print(g)
+		if err := validate(schema, once); err != nil {
+			t.Fatalf("%v\n%s", err, once)
+		}
+		treeHolds(t, "g.yaml", once)
 		g2 := again(t, map[string][]byte{"g.yaml": once})
 		if diff := cmp.Diff(g, g2); diff != "" {
 			t.Fatalf("printed and read again differs:\n%s\n%s", diff, once)

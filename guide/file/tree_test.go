@@ -7,8 +7,6 @@ import (
 	"testing/fstest"
 	"unicode/utf8"
 
-	"pgregory.net/rapid"
-
 	"elbowroom/guide"
 	"elbowroom/internal/corpus"
 	"elbowroom/span"
@@ -137,10 +135,6 @@ func TestTreesOfSamples(t *testing.T) {
 	for name, text := range samples(t) {
 		treeHolds(t, name, text)
 	}
-}
-
-func TestTreesOfPrintedGuides(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) { treeHolds(t, "g.yaml", Print(makeGuide(t))) })
 }
 
 func TestDemoReads(t *testing.T) {
