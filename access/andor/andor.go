@@ -75,10 +75,10 @@ func (p *Problem) Check() error {
 		return err
 	}
 	if err := p.checkFacts("start", p.Start); err != nil {
-		return err
+		return fmt.Errorf("%w: %w", ErrProblem, err)
 	}
 	if err := p.checkFacts("goals", p.Goals); err != nil {
-		return err
+		return fmt.Errorf("%w: %w", ErrProblem, err)
 	}
 	total := int64(0)
 	for i := range p.Ops {
@@ -90,11 +90,11 @@ func (p *Problem) Check() error {
 			return fmt.Errorf("%w: op %d: the costs up to here add up to more than %d; use a coarser unit", ErrProblem, i, MaxTotalCost)
 		}
 		total += op.Cost
-		if err := p.checkFacts(fmt.Sprintf("op %d: pre", i), op.Pre); err != nil {
-			return err
+		if err := p.checkFacts("pre", op.Pre); err != nil {
+			return fmt.Errorf("%w: op %d: %w", ErrProblem, i, err)
 		}
-		if err := p.checkFacts(fmt.Sprintf("op %d: add", i), op.Add); err != nil {
-			return err
+		if err := p.checkFacts("add", op.Add); err != nil {
+			return fmt.Errorf("%w: op %d: %w", ErrProblem, i, err)
 		}
 	}
 	return nil
@@ -114,10 +114,11 @@ func (p *Problem) checkSize() error {
 	return nil
 }
 
+// checkFacts returns an error without the package's prefix, to be wrapped.
 func (p *Problem) checkFacts(where string, facts []int32) error {
 	for k, f := range facts {
 		if f < 0 || int(f) >= p.Facts {
-			return fmt.Errorf("%w: %s[%d]: fact %d does not exist; facts are 0 to %d", ErrProblem, where, k, f, p.Facts-1)
+			return fmt.Errorf("%s[%d]: fact %d does not exist; facts are 0 to %d", where, k, f, p.Facts-1)
 		}
 	}
 	return nil

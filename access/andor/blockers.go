@@ -1,6 +1,9 @@
 package andor
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // Blocking is the answer to "what is missing".
 type Blocking struct {
@@ -26,7 +29,7 @@ func Blockers(p *Problem, candidates []int32, lim Limits) Blocking {
 		return Blocking{Outcome: Invalid, Err: err}
 	}
 	if err := p.checkFacts("candidates", candidates); err != nil {
-		return Blocking{Outcome: Invalid, Err: err}
+		return Blocking{Outcome: Invalid, Err: fmt.Errorf("%w: %w", ErrProblem, err)}
 	}
 	if len(candidates) == 0 {
 		candidates = originCandidates(newGraph(p), p.Goals)

@@ -53,6 +53,7 @@ type brancher struct {
 	ids     int64
 	stopped bool
 	x       []float64
+	tried   int64        // cost of the plan last improved
 	gone    []bool       // ops ruled out for good
 	gain    [2][]float64 // pseudocosts: by fact or op, up and down
 	count   [2][]int32
@@ -193,15 +194,12 @@ func (b *brancher) read() {
 func (b *brancher) heuristic() {
 	n := b.n
 	copy(b.plan.banned, b.gone)
-	_, ok := b.plan.follow(func(a int32) float64 { return float64(n.cost[a])*(1.001-b.x[a]) + 1 })
-	if !ok {
+	cost, ok := b.plan.follow(func(a int32) float64 { return float64(n.cost[a])*(1.001-b.x[a]) + 1 })
+	if !ok || cost == b.tried {
 		return
 	}
-	ops, cost := b.plan.ops(), int64(0)
-	for _, a := range ops {
-		cost += n.cost[a]
-	}
-	ops, _ = b.plan.descend(ops, cost)
+	b.tried = cost // most likely the same plan when met again
+	ops, _ := b.plan.descend(b.plan.ops(), cost)
 	b.offer(ops)
 }
 

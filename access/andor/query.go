@@ -1,6 +1,9 @@
 package andor
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // Query is one question to a [Solver]. The facts of Start hold in addition to
 // those of the problem; the operations of Forbid cannot be used; those of Free
@@ -52,28 +55,20 @@ func (s *Solver) SolveWith(q Query, lim Limits) Result {
 }
 
 func (s *Solver) check(q *Query) error {
-	if err := s.p.checkFacts("query goals", q.Goals); err != nil {
-		return err
-	}
-	if err := s.p.checkFacts("query start", q.Start); err != nil {
-		return err
-	}
-	if err := s.checkOps("forbid", q.Forbid); err != nil {
-		return err
-	}
-	if err := s.checkOps("free", q.Free); err != nil {
-		return err
-	}
-	if err := s.checkOps("hint", q.Hint); err != nil {
-		return err
-	}
+	err := errors.Join(
+		s.p.checkFacts("goals", q.Goals), s.p.checkFacts("start", q.Start),
+		s.checkOps("forbid", q.Forbid), s.checkOps("free", q.Free), s.checkOps("hint", q.Hint),
+	)
 	for i, set := range q.Exclude {
 		if len(set) == 0 {
-			return fmt.Errorf("%w: query exclude[%d] is empty; name the ops that may not all be used together", ErrProblem, i)
+			err = errors.Join(err, fmt.Errorf("exclude[%d] is empty; name the ops that may not all be used together", i))
 		}
-		if err := s.checkOps(fmt.Sprintf("exclude[%d]", i), set); err != nil {
-			return err
+		if bad := s.checkOps("exclude", set); bad != nil {
+			err = errors.Join(err, fmt.Errorf("set %d: %w", i, bad))
 		}
+	}
+	if err != nil {
+		return fmt.Errorf("%w: query: %w", ErrProblem, err)
 	}
 	return nil
 }
@@ -81,7 +76,7 @@ func (s *Solver) check(q *Query) error {
 func (s *Solver) checkOps(where string, ops []int32) error {
 	for k, a := range ops {
 		if a < 0 || int(a) >= len(s.p.Ops) {
-			return fmt.Errorf("%w: query %s[%d]: op %d does not exist; ops are 0 to %d", ErrProblem, where, k, a, len(s.p.Ops)-1)
+			return fmt.Errorf("%s[%d]: op %d does not exist; ops are 0 to %d", where, k, a, len(s.p.Ops)-1)
 		}
 	}
 	return nil

@@ -14,7 +14,7 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 	})
 	res.Bound = res.LandmarkBound
 	b.tryHint(q.Hint)
-	b.tryPlain(cut)
+	b.tryPlain(n.cost, cut.left)
 	if b.best > res.Bound {
 		b.proceed(&res)
 	}
@@ -48,7 +48,7 @@ func (b *brancher) proceed(res *Result) {
 	if res.Bound >= b.best {
 		return
 	}
-	b.tryPlain(cut)
+	b.tryPlain(cut.left)
 	if res.Bound < b.best {
 		res.Bound = max(res.Bound, min(b.run(cuts), b.best))
 	}
@@ -70,19 +70,14 @@ func (b *brancher) tryHint(hint []int32) {
 	}
 }
 
-// tryPlain offers the plans that follow from the costs alone and from what
-// the landmarks have left of them.
-func (b *brancher) tryPlain(cut *cutter) {
-	n := b.n
-	for _, cost := range [][]int64{n.cost, cut.left} {
-		if _, ok := b.plan.follow(func(a int32) float64 { return float64(cost[a]) }); !ok {
+// tryPlain offers the plans that follow from each of the given costs.
+func (b *brancher) tryPlain(costs ...[]int64) {
+	for _, cost := range costs {
+		c, ok := b.plan.follow(func(a int32) float64 { return float64(cost[a]) })
+		if !ok {
 			return
 		}
-		ops, c := b.plan.ops(), int64(0)
-		for _, a := range ops {
-			c += n.cost[a]
-		}
-		ops, _ = b.plan.descend(ops, c)
+		ops, _ := b.plan.descend(b.plan.ops(), c)
 		b.offer(ops)
 	}
 }
