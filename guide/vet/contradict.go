@@ -96,6 +96,8 @@ func (e *examiner) contradiction(d *demand) string {
 			if a.by != atStart {
 				e.follow(d, a)
 			}
+		case before.req.Value != a.req.Value && before.by == a.by:
+			return fmt.Sprintf("%s asks for both %s=%s and %s=%s", a.by, a.req.Condition, before.req.Value, a.req.Condition, a.req.Value)
 		case before.req.Value != a.req.Value:
 			return fmt.Sprintf("%s asks for %s=%s and %s for %s=%s at the same time",
 				before.by, a.req.Condition, before.req.Value, a.by, a.req.Condition, a.req.Value)

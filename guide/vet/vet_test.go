@@ -173,7 +173,7 @@ func wayCases() []vetCase {
 		{"a check whose point has no way", "no-way", func(g *guide.Guide, _ *Options) { g.Checks[0].Point = "DUCT" }, "checks.T1.point", "no way leads there", 0},
 		{"two values of one condition", "contradiction", func(g *guide.Guide, _ *Options) {
 			way(g, coil, 0).With = append(way(g, coil, 0).With, guide.Req{Condition: "running", Value: "yes"})
-		}, "items.COIL.ways[0]", "at the same time", 0},
+		}, "items.COIL.ways[0]", "the way asks for both running=no and running=yes", 0},
 		{"a value and its opposite", "contradiction", func(g *guide.Guide, _ *Options) {
 			way(g, coil, 0).With = append(way(g, coil, 0).With, guide.Req{Condition: "running", Value: "no", Not: true})
 		}, "items.COIL.ways[0]", "forbids it", 0},

@@ -50,9 +50,10 @@ func planJSON(ans *app.Answer, n int) planAnswer {
 	}
 	planReasons(&out, ans, n)
 	for _, t := range ans.Tools {
-		out.Tools = append(out.Tools, toolLine{t.ID, t.Name, t.Note, t.Steps})
+		out.Tools = append(out.Tools, toolLine{t.ID, t.Name, t.Note, some(t.Steps)})
 	}
 	for _, k := range ans.Cautions {
+		k.Steps = some(k.Steps)
 		out.Cautions = append(out.Cautions, cautionLine(k))
 	}
 	return out
@@ -95,16 +96,16 @@ func stepJSON(l *app.StepLine) stepLine {
 func partLines(list []app.PartLine) []partLine {
 	out := []partLine{}
 	for _, l := range list {
-		line := partLine{Price: priceIf(l.Price, l.Priced), ID: l.ID, Name: l.Name, Number: l.Number, Count: l.Count, Litres: l.Litres, LeadDays: l.LeadDays, SingleUse: l.SingleUse, Steps: l.Steps}
+		line := partLine{Price: priceIf(l.Price, l.Priced), ID: l.ID, Name: l.Name, Number: l.Number, Count: l.Count, Litres: l.Litres, LeadDays: l.LeadDays, SingleUse: l.SingleUse, Steps: some(l.Steps)}
 		out = append(out, line)
 	}
 	return out
 }
 
 // some returns the list, never nil, so that JSON has [] and not null.
-func some(list []string) []string {
+func some[T any](list []T) []T {
 	if list == nil {
-		return []string{}
+		return []T{}
 	}
 	return list
 }

@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -90,7 +92,7 @@ func (c *planCmd) export(r *run, a UseCases, q app.Ask) error {
 func writeWhole(name string, write func(*os.File) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+"-")
 	if err != nil {
-		return fmt.Errorf("%w: %s cannot be written: %w", errUsage, name, err)
+		return unwritable(name, err)
 	}
 	defer func() {
 		if err != nil {
@@ -108,7 +110,17 @@ func writeWhole(name string, write func(*os.File) error) (err error) {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	if err = os.Rename(f.Name(), name); err != nil {
-		return fmt.Errorf("%w: %s cannot be written: %w", errUsage, name, err)
+		return unwritable(name, err)
 	}
 	return nil
+}
+
+// unwritable says why a file cannot be written, under the name that the user
+// gave it.
+func unwritable(name string, err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		err = p.Err
+	}
+	return fmt.Errorf("%w: %s cannot be written: %w", errUsage, name, err)
 }

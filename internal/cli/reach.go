@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"elbowroom/app"
 	"elbowroom/plan"
@@ -77,20 +78,39 @@ func (p *page) reach(ans *app.Answer, rows []app.ReachRow) {
 		p.line("  nothing")
 		return
 	}
-	table := [][]string{{"minutes", "money", "alone", " ", "task"}}
+	alone := slices.ContainsFunc(rows, func(r app.ReachRow) bool { return r.Alone > 0 })
+	table := [][]string{reachRow("minutes", "money", "alone", "", "task", alone)}
 	for _, row := range rows {
-		text, mark := fmt.Sprintf("%s  %s", row.Task, row.Text), " "
-		if row.Changes {
-			mark = "*"
-		}
-		if !added(row) {
-			table = append(table, []string{"-", "-", "-", mark, fmt.Sprintf("%s: %s", text, row.Reason)})
-			continue
-		}
-		table = append(table, []string{signed(row.Extra), signedSum(row.Money), app.Minutes(row.Alone), mark, row.Text})
+		table = append(table, reachCells(row, alone))
 	}
-	p.table(table, 0, 1, 2)
+	if alone {
+		p.table(table, 0, 1, 2)
+	} else {
+		p.table(table, 0, 1)
+	}
 	if slices.ContainsFunc(rows, func(r app.ReachRow) bool { return r.Changes }) {
 		p.line("* changes the way in")
 	}
+}
+
+// reachCells lays one task out; a task that cannot be added says why.
+func reachCells(row app.ReachRow, alone bool) []string {
+	if !added(row) {
+		return reachRow("-", "-", "-", "", row.Text+": "+row.Reason, alone)
+	}
+	mark := ""
+	if row.Changes {
+		mark = "*"
+	}
+	return reachRow(signed(row.Extra), signedSum(row.Money), app.Minutes(row.Alone), mark, row.Text, alone)
+}
+
+// reachRow joins the cells of a row; the price of a visit of its own stands in
+// it only where some row has one.
+func reachRow(minutes, money, alone, mark, text string, withAlone bool) []string {
+	text = strings.TrimLeft(mark+" "+text, " ")
+	if !withAlone {
+		return []string{minutes, money, text}
+	}
+	return []string{minutes, money, alone, text}
 }

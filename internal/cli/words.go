@@ -133,15 +133,3 @@ func lower(s string) string {
 	}
 	return strings.ToLower(s[:1]) + s[1:]
 }
-
-// stepList prints step numbers: "steps 3, 7".
-func stepList(steps []int) string {
-	words := make([]string, len(steps))
-	for i, n := range steps {
-		words[i] = fmt.Sprint(n)
-	}
-	if len(words) == 1 {
-		return "step " + words[0]
-	}
-	return "steps " + strings.Join(words, ", ")
-}

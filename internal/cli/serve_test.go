@@ -1,0 +1,59 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"net/http"
+	"os"
+	"strings"
+	"testing"
+	"time"
+)
+
+// The server says where it is, answers there, and ends when it is stopped.
+func TestServe(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	out, in := io.Pipe()
+	ended := make(chan Exit, 1)
+	go func() {
+		ended <- Run(ctx, Program{
+			Args: []string{"serve", "--listen", "127.0.0.1:0"}, Stdout: in, Stderr: os.Stderr, Env: func(string) string { return "" },
+			Open: func([]string, string) (UseCases, error) { return &fake{}, nil },
+			Handler: func() http.Handler {
+				return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "here") })
+			},
+		})
+	}()
+	line, err := bufio.NewReader(out).ReadString('\n')
+	if err != nil || !strings.HasPrefix(line, "http://127.0.0.1:") {
+		t.Fatalf("announced %q, %v", line, err)
+	}
+	resp, err := http.Get(strings.TrimSpace(line))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	if body, err := io.ReadAll(resp.Body); err != nil || string(body) != "here" {
+		t.Errorf("body %q, %v", body, err)
+	}
+	cancel()
+	const patience = 10 * time.Second
+	select {
+	case code := <-ended:
+		if code != Done {
+			t.Errorf("ended with %d", code)
+		}
+	case <-time.After(patience):
+		t.Error("does not stop")
+	}
+}
+
+// A taken or impossible address is bad input, and nothing is announced.
+func TestServeOnNoAddress(t *testing.T) {
+	r := with(&fake{}, utf8Env, "serve", "--listen", "127.0.0.1:99999")
+	if r.code != BadInput || r.out != "" || !strings.Contains(r.err, "--listen") {
+		t.Errorf("%+v", r)
+	}
+}
