@@ -1,6 +1,7 @@
 package file
 
 import (
+	"cmp"
 	"encoding"
 	"errors"
 	"fmt"
@@ -191,13 +192,19 @@ func (d *decoder) forms(n *node, err error, at *trail) {
 		d.refuse(n, "value", err.Error(), "", "", at)
 		return
 	}
-	for _, e := range es {
+	slices.SortStableFunc(es, func(a, b guide.FormError) int { return cmp.Compare(a.Offset, b.Offset) })
+	offsets := make([]int, len(es))
+	for i, e := range es {
+		offsets[i] = e.Offset
+	}
+	places := n.places(offsets)
+	for i, e := range es {
 		do := ""
 		if n.cut && n.style == plain {
 			do = commaHint
 		}
 		d.add(span.Finding{
-			Pos: n.at(e.Offset), Rule: "form", Says: e.Says, Text: e.Text, Expect: e.Expect,
+			Pos: places[i], Rule: "form", Says: e.Says, Text: e.Text, Expect: e.Expect,
 			Nearest: span.Nearest(firstWord(e), e.Known), Do: do,
 		}, at)
 	}
@@ -272,12 +279,15 @@ func (d *decoder) slice(n *node, v reflect.Value, at *trail) {
 // splitCommas gives each part of "PN01, AR02" a node of its own.
 func splitCommas(n *node) []*node {
 	var out []*node
+	var starts []int
 	off := 0
 	for _, part := range strings.Split(n.text, ",") {
-		text := strings.TrimSpace(part)
-		start := off + len(part) - len(strings.TrimLeft(part, " \n"))
-		out = append(out, &node{kind: scalar, style: n.style, pos: n.at(start), text: text, src: nil})
+		out = append(out, &node{kind: scalar, style: n.style, text: strings.TrimSpace(part)})
+		starts = append(starts, off+len(part)-len(strings.TrimLeft(part, " \n")))
 		off += len(part) + 1
+	}
+	for i, pos := range n.places(starts) {
+		out[i].pos = pos
 	}
 	return out
 }

@@ -76,6 +76,8 @@ func TestHostileFilesEndSoon(t *testing.T) {
 		"quotes":                      "items: " + strings.Repeat("'", 50_001),
 		"colons":                      strings.Repeat(":", 50_000),
 		"one long line of an entry":   "items: {X1: {name: x, ways: off" + strings.Repeat("; a", 50_000) + "}}",
+		"one line of many words":      "about: [" + strings.Repeat("é, ", 100_000) + "x]",
+		"lines of many wrong texts":   "items:\n  X1: {name: x, ways: [" + strings.Repeat("é; a; b; c,\n    ", 5_000) + "]}",
 		"names that resemble nothing": "items: {X1: {name: x, ways: \"off; 1/1 min; needs " + strings.Repeat("AA, ", 20_000) + "B\"}}",
 	} {
 		began := time.Now()

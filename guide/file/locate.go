@@ -10,9 +10,17 @@ import (
 // at returns where the byte offset of a scalar's text stands in the file. It
 // walks the raw text beside the decoded one: quotes, escapes and folded lines
 // make the two differ.
-func (n *node) at(offset int) span.Pos {
+func (n *node) at(offset int) span.Pos { return n.places([]int{offset})[0] }
+
+// places returns where several offsets stand, given in ascending order, in
+// one walk.
+func (n *node) places(offsets []int) []span.Pos {
+	out := make([]span.Pos, len(offsets))
+	for i := range out {
+		out[i] = n.pos
+	}
 	if n.src == nil || n.pos.Line < 1 || n.pos.Line > len(n.src.lines) {
-		return n.pos
+		return out
 	}
 	w := walker{src: n.src, line: n.pos.Line, col: n.pos.Col, style: n.style}
 	if n.style == single || n.style == double {
@@ -23,12 +31,16 @@ func (n *node) at(offset int) span.Pos {
 		w.literal = strings.HasPrefix(w.rest, "|")
 		w.nextLine()
 	}
-	for i := 0; i < offset && i < len(n.text); {
-		_, size := utf8.DecodeRuneInString(n.text[i:])
-		w.step(n.text[i] == ' ' || n.text[i] == '\n')
-		i += size
+	i := 0
+	for k, offset := range offsets {
+		for i < offset && i < len(n.text) {
+			_, size := utf8.DecodeRuneInString(n.text[i:])
+			w.step(n.text[i] == ' ' || n.text[i] == '\n')
+			i += size
+		}
+		out[k] = span.Pos{File: n.pos.File, Line: w.line, Col: w.col}
 	}
-	return span.Pos{File: n.pos.File, Line: w.line, Col: w.col}
+	return out
 }
 
 // walker is a place in the raw text.

@@ -21,6 +21,8 @@ const (
 	// MaxDepth is how deep values may be nested; the deepest part of a guide
 	// needs about ten.
 	MaxDepth = 24
+	// MaxWidth is the longest line of a file, in bytes.
+	MaxWidth = 16 << 10
 	// MaxLine is the longest text of a short form or of a list with commas, in
 	// bytes.
 	MaxLine = 4096
@@ -98,6 +100,11 @@ func (s *scanned) pos(line, col int) span.Pos {
 // one slip of the keyboard is one finding.
 func (s *scanned) characters() {
 	for i, l := range s.src.lines {
+		if len(l) > MaxWidth {
+			s.list = append(s.list, refuse(s.pos(i, 0), "line-width", fmt.Sprintf("a line of %d bytes", len(l)), "", fmt.Sprintf("at most %d", MaxWidth), "break it"))
+			l = strings.ToValidUTF8(l[:MaxWidth], "")
+			s.src.lines[i] = l
+		}
 		j := strings.IndexFunc(l, forbidden)
 		if j < 0 {
 			continue

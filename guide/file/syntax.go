@@ -90,6 +90,9 @@ type builder struct {
 	first  int // line of the file at which the chunk begins, from 0
 	list   span.List
 	failed bool
+
+	last    span.Pos // the last place asked for, and its byte offset
+	lastOff int
 }
 
 // parse returns nil when the text holds nothing or cannot be read.
@@ -245,13 +248,64 @@ func (b *builder) scalar(n *node, t *token.Token) {
 		n.style = single
 	case t.Type == token.DoubleQuoteType:
 		n.style = double
-	case strings.HasPrefix(n.text, "- ") || n.text != "" && strings.ContainsRune("%@`&*!|>]},", rune(n.text[0])):
+	default:
+		b.settle(n)
+	}
+	if n.style == plain && (strings.HasPrefix(n.text, "- ") || n.text != "" && strings.ContainsRune("%@`&*!|>]},", rune(n.text[0]))) {
 		b.refuse(n.pos, "text cannot begin with this character", clip(n.text), "", "put the text in quotes")
 	}
 	if !utf8.ValidString(n.text) || strings.ContainsFunc(n.text, func(c rune) bool { return c != '\n' && forbidden(c) }) {
 		b.refuse(n.pos, "control character in a text", clip(n.text), "printable characters", "")
 	}
 }
+
+// settleWindow is how far, in bytes, a text may stand from where the parser
+// says.
+const settleWindow = 200
+
+// settle corrects the place of a plain text: the parser counts white space
+// behind some texts to their front.
+func (b *builder) settle(n *node) {
+	words := strings.Fields(n.text)
+	if len(words) == 0 || n.pos.Line > len(b.src.lines) {
+		return
+	}
+	line, off := b.src.lines[n.pos.Line-1], b.offset(n.pos)
+	if strings.HasPrefix(line[off:], words[0]) {
+		return
+	}
+	low, high := max(0, off-settleWindow), min(len(line), off+settleWindow)
+	best := -1
+	for i := low; i < high; i++ {
+		if strings.HasPrefix(line[i:], words[0]) && (best < 0 || abs(i-off) < abs(best-off)) {
+			best = i
+		}
+	}
+	switch {
+	case best < 0:
+	case best < off:
+		n.pos.Col -= utf8.RuneCountInString(line[best:off])
+	default:
+		n.pos.Col += utf8.RuneCountInString(line[off:best])
+	}
+}
+
+// offset returns the byte offset of a place in its line. Places mostly come in
+// order, so it goes on from the last one.
+func (b *builder) offset(p span.Pos) int {
+	if b.last.Line != p.Line || b.last.Col > p.Col {
+		b.last, b.lastOff = span.Pos{Line: p.Line, Col: 1}, 0
+	}
+	line := b.src.lines[p.Line-1]
+	for b.last.Col < p.Col && b.lastOff < len(line) {
+		_, size := utf8.DecodeRuneInString(line[b.lastOff:])
+		b.lastOff += size
+		b.last.Col++
+	}
+	return b.lastOff
+}
+
+func abs(n int) int { return max(n, -n) }
 
 func (b *builder) mapping(n *node, values []*ast.MappingValueNode, depth int, flow bool) {
 	n.kind = mapping
