@@ -17,7 +17,6 @@ import (
 	"elbowroom/demo"
 	"elbowroom/guide"
 	"elbowroom/plan"
-	"elbowroom/span"
 )
 
 // program is the real program over the demonstration; each field that is set
@@ -74,7 +73,6 @@ var errNothing = errors.New("not here")
 func (nothing) Home() []app.MachineLine                   { return nil }
 func (nothing) Guides() []*app.Loaded                     { return nil }
 func (nothing) Plan(app.Ask) (*app.Answer, error)         { return nil, unknownError("guide") }
-func (nothing) Vet(string) (span.List, error)             { return nil, unknownError("guide") }
 func (nothing) Where(app.Ask, string) (*app.Found, error) { return nil, unknownError("guide") }
 func (nothing) Reach(app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, unknownError("guide")

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"elbowroom/app"
+	"elbowroom/bay"
+	"elbowroom/guide"
 	"elbowroom/plan"
 )
 
@@ -439,4 +441,34 @@ func TestBayShowsTheSheet(t *testing.T) {
 	if len(drawn) == 0 {
 		t.Error("SE13 is no link on the drawing")
 	}
+}
+
+// The drawing goes into the page as it is; a name in it must not.
+func TestNamesOnTheDrawingAreText(t *testing.T) {
+	g := &guide.Guide{Items: []guide.Item{{
+		ID: "A1", Name: `</title><script>alert("x")</script>`, Class: guide.Sensor, Landmark: true,
+		At: []guide.Shape{{Form: guide.Box, Size: guide.Point{X: 400, Y: 400, Z: 40}}},
+	}}}
+	r, err := guide.Resolve(g, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, view := range bay.Views {
+		drawn := bay.New(r).Draw(bay.Options{View: view, Interactive: true, Labels: true, Key: true, Highlight: []guide.ID{"A1"}})
+		if strings.Contains(drawn, "<script") || !strings.Contains(drawn, "alert") {
+			t.Errorf("from %s the name stands as markup, or not at all", view)
+		}
+	}
+}
+
+func TestHomeSaysWhatIsOffAndForbidden(t *testing.T) {
+	p := demoProgram(t)
+	p.home = func() []app.MachineLine {
+		line := p.App.Home()[0]
+		line.Off, line.Forbidden = []string{"intake plenum (AR04) off", "expansion tank (CO01) aside"}, []string{"do not crank"}
+		return []app.MachineLine{line}
+	}
+	a := get(t, New(p, Options{}), "/")
+	a.says(t, "2 off or aside", "intake plenum (AR04) off", "do not crank", "lift 1", "P0327", "Plan what is next")
+	soundPage(t, a, true)
 }

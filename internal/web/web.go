@@ -45,7 +45,6 @@ type UseCases interface {
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Scene(q app.Ask) (*bay.Scene, *guide.Resolved, error)
-	Vet(name string) (span.List, error)
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.

@@ -81,7 +81,7 @@ var english = map[string]string{
 	"parts.head": "On the shelf before you open it", "parts.none": "No part is used.", "parts.sum": "All of it", "part.once": "single-use", "part.lead": "%d days to get", "part.lead-one": "a day to get",
 	"part.unpriced": "no price", "fluids.head": "Fluids", "fluids.none": "No fluid is used.",
 	"others.head": "Other ways to do it", "others.none": "No plan that differs in the way in was found.", "others.steps": "%d steps", "others.take": "show this one",
-	"holds.head": "Holds while", "avoided.head": "Goes round what only the maker can say",
+	"holds.head": "How long this stays the best", "avoided.head": "Goes round what only the maker can say",
 	"why.head": "Why it cannot be cheaper", "why.lead": "Every way in must pay for each line. Where a line names several, at least one of them is in every plan.",
 	"why.base": "The tasks themselves", "why.more": "and %d smaller reasons", "why.acts": "%d others", "why.sum": "No plan can cost less than",
 	"why.cases": "%d further cases were searched to prove the rest.",
