@@ -79,7 +79,7 @@ func Run(ctx context.Context, p Program) (code Exit) {
 	if len(p.Args) == 0 {
 		p.Args = []string{"--help"}
 	}
-	k, err := parser.Parse(p.Args)
+	k, err := parser.Parse(inOrder(parser.Model.Node, p.Args))
 	if err != nil {
 		return r.fail(usage(err))
 	}

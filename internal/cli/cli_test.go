@@ -77,6 +77,30 @@ func TestFlagsBecomeTheQuestion(t *testing.T) {
 	}
 }
 
+// Tasks and flags can be typed in any order.
+func TestOrderOfWords(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		args []string
+		want []string
+	}{
+		{"flags before tasks", []string{"plan", "--machine", "V1", "a:b", "c:d"}, []string{"a:b", "c:d"}},
+		{"flags between tasks", []string{"plan", "a:b", "--machine=V1", "c:d"}, []string{"a:b", "c:d"}},
+		{"flags before the command", []string{"--json", "plan", "a:b", "--explain", "c:d"}, []string{"a:b", "c:d"}},
+		{"a task called as a command", []string{"plan", "a:b", "vet"}, []string{"a:b", "vet"}},
+		{"what stands behind --", []string{"plan", "a:b", "--", "--machine"}, []string{"a:b", "--machine"}},
+	} {
+		f := &fake{err: errFault}
+		if with(f, nil, c.args...); !slices.Equal(f.asked.Tasks, c.want) {
+			t.Errorf("%s: tasks %q, want %q", c.name, f.asked.Tasks, c.want)
+		}
+	}
+	f := &fake{err: errFault}
+	if with(f, nil, "plan", "--rate", "-3", "a:b"); f.asked.Rate != "-3" {
+		t.Errorf("a negative rate arrives as %q", f.asked.Rate)
+	}
+}
+
 func TestStartNoneIsEverythingFitted(t *testing.T) {
 	f := &fake{err: errFault}
 	with(f, nil, "plan", "--start", "none", "replace:SE13")

@@ -21,7 +21,7 @@ type commands struct {
 	Serve      serveCmd      `cmd:"" help:"Serve the pages to a browser."`
 	Schema     schemaCmd     `cmd:"" help:"Describe the JSON of a command as JSON Schema."`
 	Completion completionCmd `cmd:"" help:"Print a script that completes commands, tasks and items in a shell."`
-	Complete   completeCmd   `cmd:"" hidden:"" help:"Print what may follow a line; used by the completion scripts."`
+	Complete   completeCmd   `cmd:"" passthrough:"" hidden:"" help:"Print what may follow a line; used by the completion scripts."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 

@@ -54,7 +54,7 @@ func (c *completionCmd) Run(r *run) error {
 // being typed, and that word last. Each candidate stands on a line of its own,
 // a tab and a remark after it.
 type completeCmd struct {
-	Line []string `arg:"" optional:"" sep:"none" passthrough:"" name:"words"`
+	Line []string `arg:"" optional:"" sep:"none" name:"words"`
 }
 
 // Run prints the candidates; it never fails, since nobody would see it.

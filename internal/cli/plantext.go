@@ -39,10 +39,10 @@ func (p *page) title(ans *app.Answer) {
 	case 0:
 		p.line("PUT EVERYTHING BACK")
 	case 1:
-		p.para("", "", ans.Tasks[0].Text)
+		p.para("", "", taskTitle(ans.Tasks[0]))
 	default:
 		for i, t := range ans.Tasks {
-			p.para(fmt.Sprintf("%2d. ", i+1), "    ", t.Text)
+			p.para(fmt.Sprintf("%2d. ", i+1), "    ", taskTitle(t))
 		}
 	}
 	p.space()
@@ -51,6 +51,17 @@ func (p *page) title(ans *app.Answer) {
 	for _, e := range ans.Exceptions {
 		p.field("Mind", e)
 	}
+}
+
+// taskTitle is the task, with when it is to be done.
+func taskTitle(t app.TaskLine) string {
+	switch {
+	case t.Task.Before:
+		return t.Text + ", before anything is touched"
+	case t.Task.Proof:
+		return t.Text + ", when everything is back"
+	}
+	return t.Text
 }
 
 // header says machine, variant and guide.
