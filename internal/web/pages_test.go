@@ -461,6 +461,12 @@ func TestNamesOnTheDrawingAreText(t *testing.T) {
 	}
 }
 
+func TestEmptyPlanOffersWhatIsNext(t *testing.T) {
+	a := get(t, demoSite(t), "/plan?machine=V4")
+	a.says(t, "Next on this machine", "Service, and three things at once")
+	get(t, demoSite(t), button(t, a.root, "replace:AC15").attr["href"]).says(t, "Replace the starter motor (AC15)")
+}
+
 func TestHomeSaysWhatIsOffAndForbidden(t *testing.T) {
 	p := demoProgram(t)
 	p.home = func() []app.MachineLine {

@@ -13,15 +13,17 @@ import (
 // planPage is one visit: the question, the valley and everything beside it.
 type planPage struct {
 	page
-	Subject subject
-	Search  searchBox
-	Wanted  []wanted
-	Sorts   []link // money or minutes
-	Setting settings
-	Empty   bool // nothing is asked for yet
-	Answer  *answerView
-	Reach   reachView
-	Change  string // address of the form that asks about something else
+	Subject   subject
+	Search    searchBox
+	Wanted    []wanted
+	Next      []doing // what the workshop has in view, while nothing is asked for
+	Complaint string
+	Sorts     []link // money or minutes
+	Setting   settings
+	Empty     bool // nothing is asked for yet
+	Answer    *answerView
+	Reach     reachView
+	Change    string // address of the form that asks about something else
 }
 
 // wanted is one task that is asked for.
@@ -147,6 +149,7 @@ func (s *site) answer(p *planPage, st state) error {
 	p.Setting = settingsOf(st, resolved, p.Subject)
 	p.Sorts = sorts(st)
 	if p.Empty {
+		p.Next, p.Complaint = inView(st, p.Subject.machine)
 		return nil
 	}
 	var a *app.Answer
@@ -164,6 +167,17 @@ func (s *site) answer(p *planPage, st state) error {
 	v := viewOf(st, a, p.Subject.Currency)
 	p.Answer = &v
 	return nil
+}
+
+// inView returns what is next on a machine as buttons, with its complaint.
+func inView(st state, m *app.MachineLine) (next []doing, complaint string) {
+	if m == nil || len(m.Next) != len(m.Ask.Tasks) {
+		return nil, ""
+	}
+	for i, task := range m.Ask.Tasks {
+		next = append(next, doingOf(st, task, m.Next[i], m.Machine.Name))
+	}
+	return next, m.Machine.Complaint
 }
 
 // sorts returns the choice of what a plan is best at.

@@ -44,7 +44,7 @@ var english = map[string]string{
 	"choose.why": "%s has several variants, and ways and values differ between them.",
 
 	"plan.title": "Plan", "plan.title-of": "%s, %d to do", "plan.empty": "What needs doing?", "plan.head": "To do in this visit",
-	"plan.differs": "This machine differs:", "task.before": "as found, before the strip", "task.proof": "as proof, when all is back",
+	"plan.next": "Next on this machine", "plan.differs": "This machine differs:", "task.before": "as found, before the strip", "task.proof": "as proof, when all is back",
 	"task.remove": "Take out of the plan: %s", "by.head": "Least", "by.money": "money", "by.minutes": "minutes",
 
 	"set.head": "How it stands now:", "set.given": "Conditions at the start", "set.standing": "Already off or aside",
