@@ -2,6 +2,7 @@ package file
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -162,7 +163,8 @@ var messages = []struct{ part, says, expect, do string }{
 	{"block sequence entries are not allowed", "a list that begins beside its key", "the first dash on a line of its own", ""},
 	{"unexpected key name", "a key or its colon is missing", "a name and a colon on one line", ""},
 	{"invalid header option", "text cannot begin with > or |", "", `put the text in quotes, like ">= 3 V"`},
-	{"found unknown escape character", "unknown escape in double quotes", `\" \\ \n or \u00b0`, `single quotes take \ as it is`},
+	{"found unknown escape character", "unknown escape in double quotes", expectEscape, doEscape},
+	{"for escaped UTF-", "unknown escape in double quotes", expectEscape, doEscape},
 	{"found an invalid key for this map", "a key that is no text", "a name", ""},
 	{"unexpected directive value", "text cannot begin with %", "", "put the text in quotes"},
 	{"non-map value is specified", "an entry without a key among entries with keys", "a key and a colon, such as name:", "check the indentation"},
@@ -248,16 +250,57 @@ func (b *builder) scalar(n *node, t *token.Token) {
 		n.style = single
 	case t.Type == token.DoubleQuoteType:
 		n.style = double
+		b.escapes(n)
 	default:
 		b.settle(n)
 	}
 	if n.style == plain && (strings.HasPrefix(n.text, "- ") || n.text != "" && strings.ContainsRune("%@`&*!|>]},", rune(n.text[0]))) {
 		b.refuse(n.pos, "text cannot begin with this character", clip(n.text), "", "put the text in quotes")
 	}
+	if b.failed {
+		return // an escape, most likely; one slip is one finding
+	}
 	if !utf8.ValidString(n.text) || strings.ContainsFunc(n.text, func(c rune) bool { return c != '\n' && forbidden(c) }) {
 		b.refuse(n.pos, "control character in a text", clip(n.text), "printable characters", "")
 	}
 }
+
+// escape matches the escapes that are read: a quote, a backslash, a slash, a
+// line break, or a character by its number.
+var escape = regexp.MustCompile(`^\\(?:["\\/n]|x[0-9a-fA-F]{2}|u(?:[0-9a-cefA-CEF][0-9a-fA-F]{3}|[dD][0-7][0-9a-fA-F]{2})|U000[0-9a-fA-F]{5}|U0010[0-9a-fA-F]{4})`)
+
+// escapes checks the escapes of a text in double quotes: the parser takes
+// wrong digits for right ones.
+func (b *builder) escapes(n *node) {
+	if n.pos.Line > len(b.src.lines) {
+		return
+	}
+	line, off := n.pos.Line-1, b.offset(n.pos)+1
+	for ; line < len(b.src.lines); line, off = line+1, 0 {
+		l := b.src.lines[line]
+		for off < len(l) && l[off] != '"' {
+			if l[off] != '\\' {
+				off++
+				continue
+			}
+			m := escape.FindString(l[off:])
+			if m == "" {
+				pos := span.Pos{File: n.pos.File, Line: line + 1, Col: utf8.RuneCountInString(l[:off]) + 1}
+				b.refuse(pos, "unknown escape in double quotes", clip(l[off:]), expectEscape, doEscape)
+				return
+			}
+			off += len(m)
+		}
+		if off < len(l) {
+			return
+		}
+	}
+}
+
+const (
+	expectEscape = `\" \\ \n or \u00b0`
+	doEscape     = `single quotes take \ as it is`
+)
 
 // settleWindow is how far, in bytes, a text may stand from where the parser
 // says.
