@@ -150,11 +150,15 @@ func (o *optimizer) relaxWaits() {
 	}
 }
 
-// Limits of the searches that only look for a good plan, in states.
+// Limits of the searches that only look for a good plan, in states, and the
+// weights they put on what is left.
 const (
 	boldStates   = 600
 	carefulLimit = 1200
-	anyStates    = 20_000
+	anyStates    = 60_000
+	betterStates = 4_000
+	boldWeight   = 5
+	anyWeight    = 1000
 )
 
 // trySet looks for a good order of a chosen set of operations: boldly, or with
@@ -164,32 +168,50 @@ func (o *optimizer) trySet(ops []int32, x *relaxation, careful bool) {
 	if err != nil || len(ops) == 0 && o.pure.Outcome != andor.Optimal {
 		return
 	}
-	for _, greedy := range []bool{false, true} {
-		e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, boldStates)
-		if e.greedy, e.bold = greedy, !careful; careful {
-			e.nodes = carefulLimit
-		}
-		e.run(o.cost)
-		o.cases += e.count
-		if e.last != none {
-			o.cost, o.acts = e.best, sub.original(e.path(e.last))
-		}
-		if !e.stopped || careful {
-			return
-		}
+	e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, boldStates)
+	if e.bold = !careful; careful {
+		e.nodes = carefulLimit
+	}
+	o.search(e, sub)
+	if !e.stopped || careful {
+		return
+	}
+	e = newSearch(sub.w, sub.x, nil, o.lim.Stop, boldStates)
+	e.bold, e.weight = true, boldWeight
+	o.search(e, sub)
+}
+
+// search runs e on the whole model or a subset and keeps a better plan.
+func (o *optimizer) search(e *search, sub *subset) {
+	e.run(o.cost)
+	o.cases += e.count
+	if e.last == none {
+		return
+	}
+	acts := e.path(e.last)
+	if sub != nil {
+		acts = sub.original(acts)
+	}
+	if e.best < o.cost {
+		o.cost, o.acts = e.best, acts
 	}
 }
 
-// findAny looks for any plan at all among all ways.
+// findAny looks for any plan at all among all ways, and then for better ones
+// with less and less haste.
 func (o *optimizer) findAny() {
-	e := newSearch(o.w, o.y, o.fills, o.lim.Stop, min(anyStates, o.nodes()))
-	e.greedy = true
-	e.run(far)
-	o.cases += e.count
-	if e.last != none {
-		o.cost, o.acts = e.best, e.path(e.last)
+	for _, weight := range []int64{anyWeight, boldWeight, 2} {
+		e := newSearch(o.w, o.y, nil, o.lim.Stop, min(anyStates, o.nodes()))
+		if o.cost < far {
+			e.nodes = min(betterStates, o.nodes())
+		}
+		e.weight = weight
+		o.search(e, nil)
+		if o.cost >= far {
+			o.impossible = !e.stopped
+			return
+		}
 	}
-	o.impossible = e.last == none && !e.stopped
 }
 
 // prove searches all states that could still be part of a better plan.

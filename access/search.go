@@ -1,6 +1,7 @@
 package access
 
 import (
+	"cmp"
 	"container/heap"
 	"slices"
 
@@ -19,7 +20,8 @@ type search struct {
 	waiting []int32 // conditions with a change that waits
 	stop    func() bool
 	nodes   int64 // left to expand
-	greedy  bool  // look for any way to the end first
+	weight  int64 // above 0: guess what is left and count it so many times; finds plans soon, proves nothing
+	guesser *guesser
 	bold    bool  // take harmless steps although they might fill a wait later: finds good plans, proves nothing
 	best    int64 // only ways cheaper than this matter
 	last    int32 // node of the best way found, or none
@@ -54,7 +56,7 @@ type entry struct {
 
 type queue struct {
 	list   []entry
-	greedy bool
+	weight int64
 }
 
 func (q *queue) Len() int      { return len(q.list) }
@@ -66,12 +68,14 @@ func (q *queue) Pop() any {
 	return x
 }
 
-// Less prefers the lower bound, then the deeper node, then the older one; a
-// greedy queue prefers what is nearest to the end.
+// Less prefers the lower bound, then the deeper node, then the older one. With
+// a weight what is left counts so many times.
 func (q *queue) Less(a, b int) bool {
 	x, y := &q.list[a], &q.list[b]
-	if q.greedy && x.f-x.g != y.f-y.g {
-		return x.f-x.g < y.f-y.g
+	if q.weight > 0 {
+		if c := cmp.Compare(x.g+(x.f-x.g)*q.weight, y.g+(y.f-y.g)*q.weight); c != 0 {
+			return c < 0
+		}
 	}
 	if x.f != y.f {
 		return x.f < y.f
@@ -129,7 +133,10 @@ func (e *search) listActs() {
 // run searches for a way cheaper than best. Afterwards last is the node it
 // ends in, or none; stopped says that low is only a bound.
 func (e *search) run(best int64) {
-	e.best, e.open.greedy = best, e.greedy
+	e.best, e.open.weight = best, e.weight
+	if e.weight > 0 {
+		e.guesser = newGuesser(e.x)
+	}
 	e.push(e.w.first(), 0, 0, none, act{})
 	for e.open.Len() > 0 {
 		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.stop != nil && e.count%64 == 0 && e.stop() {
@@ -138,7 +145,7 @@ func (e *search) run(best int64) {
 		}
 		top := heap.Pop(&e.open).(entry)
 		k := &e.node[top.n]
-		if k.closed || top.g != k.g || top.f < k.f || k.f >= e.best {
+		if k.closed || top.g != k.g || top.f < k.f || k.f >= e.best && e.weight == 0 {
 			continue
 		}
 		if !k.judged {
@@ -149,7 +156,7 @@ func (e *search) run(best int64) {
 		copy(e.cur, e.state(top.n))
 		if e.w.atEnd(e.cur) {
 			e.best, e.last = k.g, top.n
-			if e.greedy {
+			if e.weight > 0 {
 				return
 			}
 			continue
@@ -178,6 +185,10 @@ func (e *search) judge(n int32) {
 		return
 	}
 	q := e.x.query(s)
+	if e.weight > 0 {
+		e.judgeByGuess(n, &q, base)
+		return
+	}
 	if !e.inherits(n, &q, base) && !e.relax(n, s, &q, base) {
 		k.closed = true
 		return
@@ -193,6 +204,19 @@ func (e *search) judge(n int32) {
 	} else {
 		k.closed = true
 	}
+}
+
+// judgeByGuess queues the node by what is left to pay at a guess.
+func (e *search) judgeByGuess(n int32, q *andor.Query, base int64) {
+	k := &e.node[n]
+	left, ok := e.guesser.guess(q)
+	if !ok {
+		k.closed = true
+		return
+	}
+	k.h = base + left
+	k.f = k.g + k.h
+	heap.Push(&e.open, entry{k.f, k.g, n})
 }
 
 // relax solves the relaxation at the node; false means that no way leads to
@@ -277,7 +301,7 @@ func (e *search) improve(n int32, g, f int64, parent int32, a act) {
 	k.g, k.parent, k.act = g, parent, a
 	k.f = max(f, g+k.h)
 	k.closed = false
-	if k.f < e.best {
+	if k.f < e.best || e.weight > 0 {
 		heap.Push(&e.open, entry{k.f, g, n})
 	}
 }
