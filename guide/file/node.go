@@ -41,6 +41,7 @@ type node struct {
 	style  style
 	cut    bool // written inside brackets where a comma may have cut it short
 	flow   bool // written inside brackets
+	braces bool // a list or mapping written with brackets
 	pos    span.Pos
 	text   string // scalar
 	src    *source

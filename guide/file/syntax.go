@@ -48,7 +48,7 @@ func (p *parsed) chunk(src *source, c chunk) {
 		return
 	}
 	switch {
-	case c.under == "" && n.kind == mapping:
+	case c.under == "" && n.kind == mapping && !(n.braces && c.first > 0 && len(p.root.fields) > 0):
 		p.root.fields = append(p.root.fields, n.fields...)
 	case c.under == "":
 		p.list = append(p.list, refuse(n.pos, "syntax", "text without a key", n.text, "a key and a colon, such as items:", ""))
@@ -76,6 +76,8 @@ func (p *parsed) under(c chunk, n *node) {
 	}
 	up := p.root.fields[last].value
 	switch {
+	case n.braces || up.braces:
+		p.list = append(p.list, refuse(n.pos, "syntax", "brackets among the entries of "+c.under, "", "entries of one sort, each with its key or its dash", "check indentation, dashes and colons"))
 	case up.kind == mapping && n.kind == mapping:
 		up.fields = append(up.fields, n.fields...)
 	case up.kind == list && n.kind == list:
@@ -211,11 +213,13 @@ func (b *builder) node(a ast.Node, depth int, flow bool) *node {
 	}
 	switch a := a.(type) {
 	case *ast.MappingNode:
+		n.braces = a.IsFlowStyle
 		b.mapping(n, a.Values, depth, a.IsFlowStyle)
 	case *ast.MappingValueNode:
+		n.braces = a.IsFlowStyle
 		b.mapping(n, []*ast.MappingValueNode{a}, depth, a.IsFlowStyle)
 	case *ast.SequenceNode:
-		n.kind = list
+		n.kind, n.braces = list, a.IsFlowStyle
 		for _, v := range a.Values {
 			item := b.value(v, n.pos, depth+1, a.IsFlowStyle)
 			item.cut = a.IsFlowStyle && len(a.Values) > 1
