@@ -22,7 +22,7 @@ var embedded embed.FS
 // file is one static file, ready to be sent.
 type file struct {
 	kind         string
-	plain, gzip_ []byte
+	plain, small []byte
 }
 
 // files holds the static files under names that carry a hash of their content,
@@ -63,7 +63,7 @@ func (f *files) add(name string, data []byte) {
 	sum := sha256.Sum256(data)
 	ext := path.Ext(name)
 	hashed := strings.TrimSuffix(name, ext) + "." + hex.EncodeToString(sum[:6]) + ext
-	f.byName[hashed] = file{kind: kinds[ext], plain: data, gzip_: squeeze(data, gzip.BestCompression)}
+	f.byName[hashed] = file{kind: kinds[ext], plain: data, small: squeeze(data, gzip.BestCompression)}
 	f.named[name] = "/assets/" + hashed
 }
 
@@ -92,7 +92,7 @@ func (f *files) serve(w http.ResponseWriter, r *http.Request) {
 	h := w.Header()
 	h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	h.Set("ETag", strconv.Quote(r.PathValue("name")))
-	send(w, r, http.StatusOK, file.kind, file.plain, file.gzip_)
+	send(w, r, http.StatusOK, file.kind, file.plain, file.small)
 }
 
 // send writes a body, compressed when the browser takes that, or only says

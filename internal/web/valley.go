@@ -57,7 +57,7 @@ type bar struct {
 // tie joins a step with its mirror across the valley.
 type tie struct {
 	X1, X2, Y     px
-	Strip, Refit_ int
+	Strip, Back int
 }
 
 // label is the name of a row, in the widest free room of it.

@@ -184,7 +184,7 @@ func (d *drawing) ties() {
 		}
 		d.v.Ties = append(d.v.Ties, tie{
 			X1: d.x(s.Starts + length(s)), X2: d.x(d.a.Steps[m].Starts), Y: d.y(d.at[k]) + rowHigh/2,
-			Strip: s.Number, Refit_: s.Mirror,
+			Strip: s.Number, Back: s.Mirror,
 		})
 	}
 }
