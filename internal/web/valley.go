@@ -56,7 +56,7 @@ type bar struct {
 
 // tie joins a step with its mirror across the valley.
 type tie struct {
-	X1, X2, Y     px
+	X1, X2, Y   px
 	Strip, Back int
 }
 
