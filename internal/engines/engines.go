@@ -6,6 +6,8 @@
 //   - [Small]: tiny machines with every feature of a guide at random
 //     frequency, cycles and impossible requests among them, small enough for a
 //     brute force to search every state.
+//   - [SmallOrder]: as tiny, and all about order: waits that other work can
+//     fill, an engine that runs only closed, set-ups, second strips.
 //   - [Like]: built as real engines are: zones of a few layers, one to three
 //     ways, mostly a single one, a dozen conditions, one to six tasks.
 //   - [Hard]: deep layers with one to four ways of one to three items each from

@@ -15,6 +15,7 @@ import (
 // families lists every generator at a few sizes.
 var families = map[string]func(seed uint64) engines.Case{
 	"small":       engines.Small,
+	"small order": engines.SmallOrder,
 	"like 30":     func(seed uint64) engines.Case { return engines.Like(seed, 30) },
 	"like 300":    func(seed uint64) engines.Case { return engines.Like(seed, 300) },
 	"like 1500":   func(seed uint64) engines.Case { return engines.Like(seed, 1500) },

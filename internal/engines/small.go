@@ -266,7 +266,7 @@ func (s *small) item(i int) {
 		it.Ways = append(it.Ways, w)
 	}
 	for _, verb := range []guide.Verb{guide.Replace, guide.Measure} {
-		for range s.between(0, 2) {
+		for range s.between(1, 2) {
 			it.Ways = append(it.Ways, s.way(i, verb))
 		}
 	}

@@ -11,7 +11,7 @@ import (
 )
 
 // smallSeeds is how many small machines the tests below search.
-const smallSeeds = 200
+const smallSeeds = 150
 
 // solve returns the best plan of a small machine, or fails.
 func solve(t *testing.T, c engines.Case) plan.Plan {
@@ -41,11 +41,31 @@ func TestSmall(t *testing.T) {
 		note(seen, p)
 	}
 	for what, least := range map[string]int{
-		"optimal": smallSeeds / 3, "impossible": smallSeeds / 5, "waiting": 1, "set-up": 5,
-		"hire": 1, "parts": 5, "fluids": 2, "risk": 5, "clear": 80, "refit": 80, "change": 30, "await": 2, "do": 120,
+		"optimal": smallSeeds / 3, "impossible": smallSeeds / 5, "set-up": 5,
+		"hire": 1, "parts": 5, "fluids": 2, "risk": 5, "clear": 60, "refit": 60, "change": 20, "await": 1, "do": 90,
 	} {
 		if seen[what] < least {
 			t.Errorf("%d of %d small machines have %s, want at least %d", seen[what], smallSeeds, what, least)
+		}
+	}
+}
+
+// TestSmallOrder does the same for the family in which order matters.
+func TestSmallOrder(t *testing.T) {
+	const seeds = 40
+	seen := map[string]int{}
+	for seed := range uint64(seeds) {
+		c := engines.SmallOrder(seed)
+		p := solve(t, c)
+		r, _ := c.Resolve()
+		if err := audit.Check(r, c.Request, p).Err(); err != nil {
+			t.Errorf("%s: %v", c.Name, err)
+		}
+		note(seen, p)
+	}
+	for what, least := range map[string]int{"optimal": seeds / 2, "waiting": seeds / 8, "set-up": seeds / 8, "clear": seeds / 2, "await": seeds / 2} {
+		if seen[what] < least {
+			t.Errorf("%d of %d machines have %s, want at least %d", seen[what], seeds, what, least)
 		}
 	}
 }
@@ -66,7 +86,7 @@ func note(seen map[string]int, p plan.Plan) {
 }
 
 // lawSeeds begins where TestSmall ends.
-const lawSeeds = 30
+const lawSeeds = 25
 
 // TestFreedomNeverCosts: leaving everything open, owning every tool, dropping
 // the order of tasks or adding a way never makes the best plan dearer.

@@ -61,6 +61,9 @@ func plans(t *testing.T) []sound {
 	var cases []engines.Case
 	for k := range *mutantSeeds {
 		cases = append(cases, engines.Small(*mutantsFrom+k))
+		if k%8 == 0 {
+			cases = append(cases, engines.SmallOrder(*mutantsFrom+k))
+		}
 	}
 	for _, k := range engines.Known() {
 		if !strings.HasPrefix(k.Name, "seed") { // a second each to search, and nothing special to replay
