@@ -97,7 +97,7 @@ func (b *brancher) run(landmarks [][]int32) int64 {
 	b.r = newRelaxation(n)
 	b.r.lin.stop = b.stop
 	for _, l := range landmarks {
-		b.r.addLandmark(n.goal, l)
+		b.r.poolLandmark(l)
 	}
 	b.sep = newSeparator(n)
 	b.x = make([]float64, len(n.cost))

@@ -10,6 +10,12 @@ const (
 	// pivotShare: a pivot is at least this share of the largest candidate in
 	// its column, so that elimination cannot blow up the others.
 	pivotShare = 0.1
+	// wornAfter and wornBy: the factors are computed anew after this many
+	// changes of a column, and not before the changes have this many times
+	// the entries of the factors, or earlier when there are wornLimit.
+	wornAfter = 12
+	wornBy    = 3
+	wornLimit = 100
 	// dropBelow: results of elimination smaller than this are taken as zero.
 	dropBelow = 1e-13
 	// singularBelow: a column whose largest candidate is smaller than this is
@@ -40,6 +46,7 @@ type factor struct {
 	units  int       // the first steps are unit columns
 	lows   []int32   // steps with a lower part
 	pool   []entry
+	loaded int // entries of the factors in pool
 	flat   []entry
 
 	etaAt    []int32
@@ -88,6 +95,7 @@ func (f *factor) load(size int, column func(int) []entry) (bad, rows []int32) {
 		return bad, rows
 	}
 	f.transpose()
+	f.loaded = len(f.pool)
 	return nil, nil
 }
 
@@ -317,6 +325,13 @@ func (f *factor) solveT(x []float64) {
 		}
 		x[f.row[s]] = z
 	}
+}
+
+// worn reports whether the changes have made solving slower than it would be
+// with new factors.
+func (f *factor) worn() bool {
+	k := len(f.etaAt)
+	return k >= wornLimit || k >= wornAfter && len(f.pool)-f.loaded > wornBy*(f.loaded+f.size)
 }
 
 // replace records that the column at position k has become the one whose

@@ -29,8 +29,9 @@ type relaxation struct {
 	low    int64   // that bound, times scale
 }
 
-// pooled is a row that is valid for the net; it is in the program only while
-// the point would violate it otherwise.
+// pooled is a landmark that joins the program once a point violates it. The
+// rows that couple facts are sparse and are all there from the start, which
+// makes for far fewer and cheaper exchanges; landmarks are long.
 type pooled struct {
 	row    []entry
 	least  int64
@@ -88,7 +89,7 @@ func (r *relaxation) couple(f int32) {
 			}
 		}
 		if p != f {
-			r.pool = append(r.pool, pooled{row: row})
+			r.add(row, 0)
 		}
 	}
 }
@@ -135,6 +136,15 @@ func (r *relaxation) setDemand(f int32, d int64) {
 	i := r.demand[f] - 1
 	r.least[i] = d
 	r.lin.rhs[i] = float64(-d)
+}
+
+// poolLandmark pools the row: some op of cut is used.
+func (r *relaxation) poolLandmark(cut []int32) {
+	row := make([]entry, len(cut))
+	for i, a := range cut {
+		row[i] = entry{a, 1}
+	}
+	r.pool = append(r.pool, pooled{row: row, least: 1})
 }
 
 // addLandmark adds the row: some op of cut is used whenever f is made.

@@ -15,8 +15,6 @@ const (
 	shortestEdge = 1e-4
 	// cancelled stands for a sum that came out as zero, to tell it from none.
 	cancelled = 1e-100
-	// refactorAfter: column changes before the matrix is factorised anew.
-	refactorAfter = 24
 )
 
 // linear is a linear program over columns between bounds: minimise cost·x
@@ -292,7 +290,7 @@ func (l *linear) solve(cutoff float64) lpStatus {
 	fresh := false
 	z := l.objective()
 	for iter := 0; ; iter++ {
-		if len(l.fact.etaAt) >= refactorAfter {
+		if l.fact.worn() {
 			l.reset()
 			z = l.objective()
 		}
