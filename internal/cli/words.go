@@ -48,14 +48,23 @@ func outcomeText(ans *app.Answer) string {
 	case plan.Optimal:
 		return "the best plan there is; proved"
 	case plan.Bounded:
+		if ans.Plan.Bound <= 0 {
+			return "a plan; nothing is proved of how much cheaper another could be"
+		}
 		return fmt.Sprintf("a plan; at most %.1f %% dearer than the best possible, which costs at least %s",
-			ans.Plan.Gap()*100, worth(ans, ans.Plan.Bound))
+			dearer(ans.Plan), worth(ans, ans.Plan.Bound))
 	case plan.Impossible:
 		return "proved: this cannot be done as asked"
 	case plan.Limit:
 		return "stopped before any plan was found or ruled out; give it more time with --budget"
 	}
 	return string(ans.Plan.Outcome)
+}
+
+// dearer is by how many per cent of the best possible the plan may cost more
+// than it; the bound must be above nothing.
+func dearer(p plan.Plan) float64 {
+	return float64(p.Cost.Objective-p.Bound) / float64(p.Bound) * 100
 }
 
 // actText says what can be done, as in "take off the engine top cover (PN01)".
@@ -77,8 +86,8 @@ func actText(r *guide.Resolved, a plan.Act) string {
 	default:
 		name = fmt.Sprintf("%s the %s", a.Verb, name)
 	}
-	if it := r.Item(a.Item); it != nil && a.Way >= 0 && a.Way < len(it.Ways) && many(it, a.Verb) {
-		name += " from " + placeText(r, it.Ways[a.Way].From)
+	if it := r.Item(a.Item); it != nil && a.Way >= 0 && a.Way < len(it.Ways) && many(it, a.Verb) && it.Ways[a.Way].From != "" {
+		name += ", " + placeText(r, it.Ways[a.Way].From)
 	}
 	return name
 }
@@ -118,9 +127,6 @@ func placeText(r *guide.Resolved, id guide.ID) string {
 		if p.ID == id {
 			return p.Name
 		}
-	}
-	if id == "" {
-		return "anywhere"
 	}
 	return string(id)
 }
