@@ -159,7 +159,7 @@ func content(l string) bool {
 func indent(l string) int { return len(l) - len(strings.TrimLeft(l, " ")) }
 
 // bareKey matches a key with nothing behind it on its line.
-var bareKey = regexp.MustCompile(`^ *("[^"]*"|'[^']*'|[^\s:#"'\[\]{},&*!|>%@-][^:#]*?) *: *(?:#.*)?$`)
+var bareKey = regexp.MustCompile(`^ *("[^"]*"|'[^']*'|[^\s:#"'\[\]{},&*!|>%@-][^:#]*?) *:(?: *| +#.*)$`)
 
 // anyKey matches a line that begins with a key.
 var anyKey = regexp.MustCompile(`^ *("[^"]*"|'[^']*'|[^\s:#"'\[\]{},&*!|>%@-][^:#]*?) *:(?: |$)`)

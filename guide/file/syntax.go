@@ -330,10 +330,25 @@ func (b *builder) settle(n *node) {
 	}
 	switch {
 	case best < 0:
+		b.settleAbove(n, words[0])
 	case best < off:
 		n.pos.Col -= utf8.RuneCountInString(line[best:off])
 	default:
 		n.pos.Col += utf8.RuneCountInString(line[off:best])
+	}
+}
+
+// settleLines is how many lines above the parser's place a text of several
+// lines may begin.
+const settleLines = 5
+
+// settleAbove looks for the beginning of a text in the lines above.
+func (b *builder) settleAbove(n *node, word string) {
+	for i := n.pos.Line - 2; i >= max(0, n.pos.Line-1-settleLines); i-- {
+		if at := strings.LastIndex(b.src.lines[i], word); at >= 0 {
+			n.pos.Line, n.pos.Col = i+1, utf8.RuneCountInString(b.src.lines[i][:at])+1
+			return
+		}
 	}
 }
 
