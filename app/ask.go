@@ -30,6 +30,7 @@ type Ask struct {
 	People  int           // 0 means 1
 	By      string        // "money" (default) or "minutes"
 	Rate    string        // labour an hour, "84.00"; from the workshop when empty
+	Instead int           // show this runner-up, counted from 1, instead of the best plan
 	Budget  time.Duration // time for the search; 0 means DefaultBudget
 }
 
@@ -58,6 +59,9 @@ func (q Ask) Values() url.Values {
 	one("rate", q.Rate)
 	if q.People > 1 {
 		v.Set("people", strconv.Itoa(q.People))
+	}
+	if q.Instead > 0 {
+		v.Set("instead", strconv.Itoa(q.Instead))
 	}
 	for key, list := range map[string][]string{
 		"task": q.Tasks, "before": q.Before, "proof": q.Proof, "order": q.Order,
@@ -90,6 +94,13 @@ func FromValues(v url.Values) (Ask, error) {
 			return q, fmt.Errorf("%w: people: %q is not a number of people", ErrInput, p)
 		}
 		q.People = n
+	}
+	if p := v.Get("instead"); p != "" {
+		n, err := strconv.Atoi(p)
+		if err != nil || n < 0 || n > mostRunnersUp {
+			return q, fmt.Errorf("%w: instead: %q is not the number of a runner-up, 1 to %d", ErrInput, p, mostRunnersUp)
+		}
+		q.Instead = n
 	}
 	return q, nil
 }

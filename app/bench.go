@@ -89,6 +89,15 @@ func (a *App) Plan(q Ask) (*Answer, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
+	others, err := a.runnersUp(k, p)
+	if err != nil {
+		return nil, err
+	}
+	if q.Instead > 0 {
+		if p, err = instead(p, others, q.Instead); err != nil {
+			return nil, err
+		}
+	}
 	took := a.Clock().Sub(began)
 	if report := audit.Check(k.r, k.req, p); !report.OK() {
 		return nil, fmt.Errorf("%w: %w", ErrAudit, report.Err())
@@ -103,7 +112,7 @@ func (a *App) Plan(q Ask) (*Answer, error) {
 		}
 	}
 	(&builder{r: k.r, req: k.req, a: ans}).build()
-	return ans, a.beside(k, ans)
+	return ans, a.beside(k, ans, others)
 }
 
 func (k asked) variantText() string { return k.setting.variant.String() }

@@ -17,25 +17,49 @@ const (
 	besideBudget  = 2 * time.Second
 )
 
+// runnersUp returns the runners-up of a plan, none when there is no plan.
+func (a *App) runnersUp(k asked, p plan.Plan) ([]plan.Alternative, error) {
+	if p.Outcome != plan.Optimal && p.Outcome != plan.Bounded {
+		return nil, nil
+	}
+	others, err := k.planner.RunnersUp(k.req, mostRunnersUp, a.stopAfter(besideBudget))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	return others, nil
+}
+
+// instead returns the n-th runner-up as a plan in its own right: dearer than
+// the best, and bounded by the same proof.
+func instead(best plan.Plan, others []plan.Alternative, n int) (plan.Plan, error) {
+	if n > len(others) {
+		return best, fmt.Errorf("%w: instead: there are %d runners-up, not %d", ErrInput, len(others), n)
+	}
+	p := others[n-1].Plan
+	p.Outcome, p.Bound, p.Certificate = plan.Bounded, best.Bound, best.Certificate
+	return p, nil
+}
+
 // beside adds what a person asks after seeing the plan: the runners-up, how
 // long the plan stays the best, and which unknown values it goes round.
-func (a *App) beside(k asked, ans *Answer) error {
+func (a *App) beside(k asked, ans *Answer, others []plan.Alternative) error {
 	if ans.Plan.Outcome != plan.Optimal && ans.Plan.Outcome != plan.Bounded {
 		return nil
 	}
-	lim := a.stopAfter(besideBudget)
-	others, err := k.planner.RunnersUp(k.req, mostRunnersUp, lim)
-	if err != nil {
-		return fmt.Errorf("%w: %w", ErrInput, err)
-	}
-	for _, o := range others {
+	for i, o := range others {
 		if err := replayed(k, o.Plan); err != nil {
 			return err
 		}
+		q := ans.Ask
+		q.Instead = i + 1
 		ans.RunnersUp = append(ans.RunnersUp, Alternative{
-			Differs: k.differText(o.Differs), Cost: o.Plan.Cost, Extra: o.Extra.Time, Money: o.Extra.Money, Steps: len(o.Plan.Steps),
+			Differs: k.differText(o.Differs), Cost: o.Plan.Cost, Extra: o.Extra.Time, Money: o.Extra.Money, Steps: len(o.Plan.Steps), Ask: q,
 		})
 	}
+	if ans.Ask.Instead > 0 {
+		return nil
+	}
+	lim := a.stopAfter(besideBudget)
 	holds, err := k.planner.Holds(k.req, lim)
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrInput, err)
