@@ -1,6 +1,7 @@
 package bay
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -220,7 +221,7 @@ func (s *Scene) sightWords(list []Sighting) string {
 	}
 	var words []string
 	for _, place := range order {
-		words = append(words, strings.Join(at[place], " or ")+" from "+s.placeWords(place))
+		words = append(words, strings.Join(at[place], " or ")+" "+s.placeWords(place))
 	}
 	if len(words) == 0 {
 		return ""
@@ -235,13 +236,22 @@ func sightWord(x guide.Sight) string {
 	return string(x)
 }
 
+// prepositions begin the name of a place that already reads on: "through the
+// cab hatch".
+var prepositions = []string{"from", "through", "at", "in", "under", "behind", "beside", "between", "over", "by"}
+
+// placeWords names a place as it stands after a verb: "from the top".
 func (s *Scene) placeWords(id guide.ID) string {
+	name := string(id)
 	for _, p := range s.guide.Guide.Places {
 		if p.ID == id && p.Name != "" {
-			return lowerFirst(p.Name) + frameOf(p.Name)
+			name = lowerFirst(p.Name) + frameOf(p.Name)
 		}
 	}
-	return string(id)
+	if first, _, _ := strings.Cut(name, " "); slices.Contains(prepositions, first) {
+		return name
+	}
+	return "from " + name
 }
 
 // unplacedWords says what the guide does say of an item without a shape.

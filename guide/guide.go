@@ -72,7 +72,8 @@ type Choice struct {
 	Values []ID `yaml:",value"` // any of these
 }
 
-// Place is a direction of approach, such as top, below or cab.
+// Place is a direction of approach, such as top, below or cab. Its name reads
+// on after a verb: "from the top", "through the cab hatch".
 type Place struct {
 	ID   ID     `yaml:",key"`
 	Name string `yaml:"name"`
