@@ -99,13 +99,26 @@ func lookTorqueImplausible(e *examiner) {
 			switch {
 			case n > b.High:
 				e.report(path, j.String(), fmt.Sprintf("%s on %s is above the %s that this fastener can stand (%s)", v, name, rounded(b.High), b.Rule),
-					"check the value and its unit; if it is right, write the property class and the state of the threads")
+					"check the value and its unit"+unsaid(j))
 			case n < b.Low && last && !angled:
 				e.report(path, j.String(), fmt.Sprintf("%s on %s is below %s and would leave this fastener nearly idle (%s)", v, name, rounded(b.Low), b.Rule),
 					"check the value and its unit; if it is right, say what makes it so in a note")
 			}
 		}
 	})
+}
+
+// unsaid names what would widen the band, if it has not been written.
+func unsaid(j *guide.Joint) string {
+	switch {
+	case j.Class == "" && j.State == "":
+		return "; if it is right, write the property class and whether the threads are dry or oiled"
+	case j.Class == "":
+		return "; if it is right, write the property class"
+	case j.State == "":
+		return "; if it is right, write whether the threads are dry or oiled"
+	}
+	return ", or the class and state of the fasteners"
 }
 
 // rounded prints a torque to three figures.

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"elbowroom/guide"
@@ -36,7 +37,7 @@ func (r *run) fail(err error) Exit {
 		message = strings.TrimSpace(strings.TrimSuffix(strings.Replace(message, list.Error(), "", 1), "\n"))
 		message = strings.TrimSuffix(message, ":")
 	}
-	if r.cli.JSON {
+	if r.cli.JSON || slices.Contains(r.Args, "--json") { // the flag may not have been read yet
 		data, _ := json.MarshalIndent(failure{failed{nameOf(code), code, message, list}}, "", "  ")
 		fmt.Fprintln(r.Stderr, string(data))
 		return code

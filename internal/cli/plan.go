@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"elbowroom/app"
 )
@@ -70,6 +71,7 @@ func (v *visitFlags) question(r *run, a UseCases) (app.Ask, error) {
 
 // export writes the problem instead of solving it.
 func (c *planCmd) export(r *run, a UseCases, q app.Ask) error {
+	out := exportAnswer{Written: []string{}}
 	for _, f := range []struct{ name, format string }{{c.MPS, "mps"}, {c.LP, "lp"}} {
 		switch f.name {
 		case "":
@@ -81,10 +83,22 @@ func (c *planCmd) export(r *run, a UseCases, q app.Ask) error {
 			if err := writeWhole(f.name, func(w *os.File) error { return a.Export(q, f.format, w) }); err != nil {
 				return err
 			}
-			fmt.Fprintf(r.Stderr, "written: %s\n", f.name)
+			out.Written = append(out.Written, f.name)
 		}
 	}
+	switch {
+	case r.cli.JSON && c.MPS != "-" && c.LP != "-":
+		return r.json(out)
+	case len(out.Written) > 0:
+		_, err := fmt.Fprintln(r.Stderr, "written:", strings.Join(out.Written, ", "))
+		return err
+	}
 	return nil
+}
+
+// exportAnswer is the JSON of plan --mps and --lp.
+type exportAnswer struct {
+	Written []string `json:"written" says:"files that were written"`
 }
 
 // writeWhole writes a file under another name in the same folder and renames
