@@ -15,7 +15,7 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 	res.Bound = res.LandmarkBound
 	b.tryHint(q.Hint)
 	b.tryPlain(n.cost, cut.left)
-	if b.best > res.Bound {
+	if b.best > res.Bound && !b.stop() {
 		b.proceed(&res)
 	}
 	res.Nodes = b.nodes

@@ -13,6 +13,10 @@ const (
 	pivotTol = 1e-7
 	// shortestEdge: squared edge lengths are kept above this.
 	shortestEdge = 1e-4
+	// stopEvery: exchanges between two looks at whether to stop.
+	stopEvery = 8
+	// mostPivots: a solve that takes more exchanges is given up.
+	mostPivots = 200_000
 	// cancelled stands for a sum that came out as zero, to tell it from none.
 	cancelled = 1e-100
 )
@@ -297,7 +301,7 @@ func (l *linear) solve(cutoff float64) lpStatus {
 		if z > cutoff {
 			return lpCutoff
 		}
-		if l.stop != nil && iter%32 == 31 && l.stop() {
+		if l.stop != nil && iter%stopEvery == 0 && l.stop() {
 			return lpStopped
 		}
 		r := l.leaving()
@@ -323,7 +327,7 @@ func (l *linear) solve(cutoff float64) lpStatus {
 		default:
 			return lpStopped
 		}
-		if iter > 200_000 {
+		if iter > mostPivots {
 			return lpStopped
 		}
 	}
