@@ -206,6 +206,9 @@ func dashed(l string) bool {
 // entries adds one top-level key: whole, or entry by entry where its value is
 // a block mapping or list.
 func (s *scanned) entries(from, to int) {
+	if n := indent(s.src.lines[from]); n > 0 {
+		s.list = append(s.list, refuse(s.pos(from, n), "syntax", "the first key is indented", "", "the keys of the top at the left edge", "delete the spaces before it"))
+	}
 	m := bareKey.FindStringSubmatch(s.src.lines[from])
 	next := from + 1
 	for next < to && !content(s.src.lines[next]) {
