@@ -91,6 +91,12 @@ func (o *optimizer) run() error {
 		o.findAny()
 	}
 	if o.cost > o.bound && !o.impossible {
+		o.refine()
+		if o.cost > o.bound {
+			o.polish()
+		}
+	}
+	if o.cost > o.bound && !o.impossible {
 		o.prove()
 	}
 	return nil
@@ -212,6 +218,44 @@ func (o *optimizer) findAny() {
 			return
 		}
 	}
+}
+
+// refine looks for a better order of what the best plan does, as long as that
+// helps.
+func (o *optimizer) refine() {
+	for range refineRounds {
+		was := o.cost
+		sub, err := o.w.only(o.used())
+		if err != nil {
+			return
+		}
+		for _, weight := range []int64{2, 0} {
+			e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, min(carefulLimit, o.nodes()))
+			e.weight = weight
+			o.search(e, sub)
+		}
+		if o.cost == was || o.cost <= o.bound {
+			return
+		}
+	}
+}
+
+// refineRounds limits how often a plan is refined.
+const refineRounds = 4
+
+// used is the choice of what the best plan does, with the cheapest ways of
+// every condition to its end.
+func (o *optimizer) used() choice {
+	c := o.y.chosen(nil)
+	for _, a := range o.acts {
+		switch a.kind {
+		case doClear, doRefit, doTask:
+			c.ways[a.way] = true
+		default:
+			c.changes[a.chg] = true
+		}
+	}
+	return c
 }
 
 // prove searches all states that could still be part of a better plan.

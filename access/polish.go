@@ -1,0 +1,89 @@
+package access
+
+import "slices"
+
+// polishReplays limits how many changed orders are tried on a plan.
+const polishReplays = 30_000
+
+// polish improves a plan that could not be proved best by small changes: it
+// leaves out round trips that serve nothing, and moves one or a few steps in a
+// row to where they save a change of place or tool.
+func (o *optimizer) polish() {
+	p := &polisher{w: o.w, acts: slices.Clone(o.acts), cost: o.cost, left: polishReplays, stop: o.lim.Stop}
+	for p.better = true; p.better && p.left > 0; {
+		p.better = false
+		p.dropPairs()
+		for length := 1; length <= longestMove; length++ {
+			p.move(length)
+		}
+	}
+	if p.cost < o.cost {
+		o.cost, o.acts = p.cost, p.acts
+	}
+}
+
+// longestMove is how many steps in a row are moved together.
+const longestMove = 4
+
+type polisher struct {
+	w      *machine
+	acts   []act
+	cost   int64
+	left   int
+	stop   func() bool
+	better bool
+}
+
+// take keeps the order when it is a cheaper plan.
+func (p *polisher) take(acts []act) bool {
+	if p.left--; p.left%256 == 0 && p.stop != nil && p.stop() {
+		p.left = 0
+	}
+	cost, ok := p.w.replay(acts)
+	if !ok || cost >= p.cost {
+		return false
+	}
+	p.acts, p.cost, p.better = slices.Clone(acts), cost, true
+	return true
+}
+
+// dropPairs leaves out a step together with the one that undoes it.
+func (p *polisher) dropPairs() {
+	for i := 0; i < len(p.acts) && p.left > 0; i++ {
+		for k := i + 1; k < len(p.acts) && p.left > 0; k++ {
+			if !p.undoes(p.acts[i], p.acts[k]) {
+				continue
+			}
+			less := slices.Delete(slices.Clone(p.acts), k, k+1)
+			if p.take(slices.Delete(less, i, i+1)) {
+				i--
+			}
+			break
+		}
+	}
+}
+
+func (p *polisher) undoes(a, b act) bool {
+	switch {
+	case a.kind == doClear:
+		return b.kind == doRefit && a.way == b.way
+	case a.kind == doRefit:
+		return b.kind == doClear && a.way == b.way
+	}
+	return a.kind == doChange && b.kind == doChange && a.cond == b.cond && p.w.changes[a.chg].from == p.w.changes[b.chg].to
+}
+
+// move tries every other place for every run of steps of a length.
+func (p *polisher) move(length int) {
+	trial := make([]act, 0, len(p.acts))
+	for i := 0; i+length <= len(p.acts); i++ {
+		for at := 0; at+length <= len(p.acts) && p.left > 0; at++ {
+			if at == i {
+				continue
+			}
+			trial = append(append(trial[:0], p.acts[:i]...), p.acts[i+length:]...)
+			trial = slices.Insert(trial, at, p.acts[i:i+length]...)
+			p.take(trial)
+		}
+	}
+}
