@@ -15,6 +15,7 @@ import (
 type planCmd struct {
 	visitFlags
 	RunnersUp int    `name:"runners-up" placeholder:"N" default:"3" help:"How many other ways in to show."`
+	Instead   int    `placeholder:"N" help:"Show that one of the other ways in, in full, instead of the best plan."`
 	Explain   bool   `help:"Show why no plan is cheaper, and how long the plan stays the best."`
 	MPS       string `name:"mps" placeholder:"FILE" help:"Write the problem as an MPS file that any solver reads; - for standard output."`
 	LP        string `name:"lp" placeholder:"FILE" help:"Write the problem as an LP file."`
@@ -35,6 +36,10 @@ func (c *planCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
+	if c.Instead < 0 {
+		return fmt.Errorf("%w: --instead %d: write the number of one of the other ways in, from 1", errUsage, c.Instead)
+	}
+	q.Instead = c.Instead
 	if c.MPS != "" || c.LP != "" {
 		return c.export(r, a, q)
 	}
@@ -42,7 +47,9 @@ func (c *planCmd) Run(r *run) error {
 	if err != nil {
 		return err
 	}
-	r.exit = exitOfOutcome(ans.Plan.Outcome)
+	if r.exit = exitOfOutcome(ans.Plan.Outcome); c.Instead > 0 && r.exit == Bounded {
+		r.exit = Done // it is dearer because it was asked for
+	}
 	if r.cli.JSON {
 		return r.json(planJSON(ans, c.RunnersUp))
 	}

@@ -424,8 +424,16 @@ func (p *page) runnersUp(ans *app.Answer, n int) {
 		return
 	}
 	p.head("other ways in", "")
-	for _, alt := range ans.RunnersUp[:min(n, len(ans.RunnersUp))] {
-		p.row("  ", "    ", alt.Differs, fmt.Sprintf("%s, %s", signed(alt.Extra), signedSum(alt.Money)))
+	for i, alt := range ans.RunnersUp[:min(n, len(ans.RunnersUp))] {
+		p.row(fmt.Sprintf("%3d  ", i+1), stepIndent, alt.Differs, fmt.Sprintf("%s, %s", signed(alt.Extra), signedSum(alt.Money)))
+	}
+	p.hint(ans)
+}
+
+// hint tells how to see another way in in full.
+func (p *page) hint(ans *app.Answer) {
+	if slices.ContainsFunc(ans.RunnersUp, func(a app.Alternative) bool { return a.Ask.Instead > 0 }) {
+		p.indented(len(stepIndent), "in full: the same with --instead and the number")
 	}
 }
 

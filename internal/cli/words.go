@@ -48,6 +48,9 @@ func outcomeText(ans *app.Answer) string {
 	case plan.Optimal:
 		return "the best plan there is; proved"
 	case plan.Bounded:
+		if n := ans.Ask.Instead; n > 0 {
+			return fmt.Sprintf("other way in number %d; the best plan there is costs at least %s", n, worth(ans, ans.Plan.Bound))
+		}
 		if ans.Plan.Bound <= 0 {
 			return "a plan; nothing is proved of how much cheaper another could be"
 		}
