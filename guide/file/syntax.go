@@ -96,6 +96,7 @@ type builder struct {
 
 	last    span.Pos // the last place asked for, and its byte offset
 	lastOff int
+	key     span.Pos // the key whose value is being read; zero in a list
 }
 
 // parse returns nil when the text holds nothing or cannot be read.
@@ -221,6 +222,7 @@ func (b *builder) node(a ast.Node, depth int, flow bool) *node {
 	case *ast.SequenceNode:
 		n.kind, n.braces = list, a.IsFlowStyle
 		for _, v := range a.Values {
+			b.key = span.Pos{}
 			item := b.value(v, n.pos, depth+1, a.IsFlowStyle)
 			item.cut = a.IsFlowStyle && len(a.Values) > 1
 			n.items = append(n.items, item)
@@ -340,10 +342,22 @@ func (b *builder) settle(n *node) {
 
 // settleLines is how many lines above the parser's place a text of several
 // lines may begin.
-const settleLines = 5
+const settleLines = 50
 
-// settleAbove looks for the beginning of a text in the lines above.
+// settleAbove looks for the beginning of a text in the lines above: behind
+// its key, if it has one.
 func (b *builder) settleAbove(n *node, word string) {
+	if k := b.key; k.Line > 0 && k.Line <= n.pos.Line && n.pos.Line-k.Line <= settleLines {
+		_, behind, _ := strings.Cut(b.src.lines[k.Line-1][b.offset(k):], ":")
+		skipped := len(b.src.lines[k.Line-1]) - len(behind)
+		for i := k.Line - 1; i < n.pos.Line; i++ {
+			if at := strings.Index(b.src.lines[i][skipped:], word); at >= 0 {
+				n.pos.Line, n.pos.Col = i+1, utf8.RuneCountInString(b.src.lines[i][:skipped+at])+1
+				return
+			}
+			skipped = 0
+		}
+	}
 	for i := n.pos.Line - 2; i >= max(0, n.pos.Line-1-settleLines); i-- {
 		if at := strings.LastIndex(b.src.lines[i], word); at >= 0 {
 			n.pos.Line, n.pos.Col = i+1, utf8.RuneCountInString(b.src.lines[i][:at])+1
@@ -381,6 +395,7 @@ func (b *builder) mapping(n *node, values []*ast.MappingValueNode, depth int, fl
 			n.kind = unread
 			continue
 		}
+		b.key = pos
 		n.fields = append(n.fields, field{name, pos, b.value(v.Value, pos, depth+1, flow)})
 		if last := len(n.fields) - 1; flow && last > 0 && n.fields[last].value.kind == empty {
 			n.fields[last-1].value.cut = true
