@@ -308,15 +308,15 @@ const (
 	doEscape     = `single quotes take \ as it is`
 )
 
-// settleWindow is how far, in bytes, a text may stand from where the parser
-// says.
+// settleWindow is how far, in bytes, an entry of a list may stand from where
+// the parser says.
 const settleWindow = 200
 
 // settle corrects the place of a plain text: the parser counts white space
-// behind some texts to their front.
+// and line breaks behind some texts to their front.
 func (b *builder) settle(n *node) {
 	words := strings.Fields(n.text)
-	if len(words) == 0 || n.pos.Line > len(b.src.lines) {
+	if len(words) == 0 || n.pos.Line > len(b.src.lines) || b.behindKey(n, words[0]) {
 		return
 	}
 	line, off := b.src.lines[n.pos.Line-1], b.offset(n.pos)
@@ -332,7 +332,6 @@ func (b *builder) settle(n *node) {
 	}
 	switch {
 	case best < 0:
-		b.settleAbove(n, words[0])
 	case best < off:
 		n.pos.Col -= utf8.RuneCountInString(line[best:off])
 	default:
@@ -340,29 +339,28 @@ func (b *builder) settle(n *node) {
 	}
 }
 
-// settleLines is how many lines above the parser's place a text of several
-// lines may begin.
-const settleLines = 50
-
-// settleAbove looks for the beginning of a text in the lines above: behind
-// its key, if it has one.
-func (b *builder) settleAbove(n *node, word string) {
-	if k := b.key; k.Line > 0 && k.Line <= n.pos.Line && n.pos.Line-k.Line <= settleLines {
-		_, behind, _ := strings.Cut(b.src.lines[k.Line-1][b.offset(k):], ":")
-		skipped := len(b.src.lines[k.Line-1]) - len(behind)
-		for i := k.Line - 1; i < n.pos.Line; i++ {
-			if at := strings.Index(b.src.lines[i][skipped:], word); at >= 0 {
-				n.pos.Line, n.pos.Col = i+1, utf8.RuneCountInString(b.src.lines[i][:skipped+at])+1
-				return
-			}
-			skipped = 0
-		}
+// behindKey places a text at the first word behind the colon of its key.
+func (b *builder) behindKey(n *node, word string) bool {
+	k := b.key
+	if k.Line == 0 || k.Line > n.pos.Line {
+		return false
 	}
-	for i := n.pos.Line - 2; i >= max(0, n.pos.Line-1-settleLines); i-- {
-		if at := strings.LastIndex(b.src.lines[i], word); at >= 0 {
-			n.pos.Line, n.pos.Col = i+1, utf8.RuneCountInString(b.src.lines[i][:at])+1
-			return
+	line := b.src.lines[k.Line-1]
+	_, rest, _ := strings.Cut(line[b.offset(k):], ":")
+	for i := k.Line; ; i++ {
+		if content(rest) {
+			at := len(line) - len(strings.TrimLeft(rest, " "))
+			if !strings.HasPrefix(line[at:], word) {
+				return false
+			}
+			n.pos.Line, n.pos.Col = i, utf8.RuneCountInString(line[:at])+1
+			return true
 		}
+		if i >= n.pos.Line {
+			return false
+		}
+		line = b.src.lines[i]
+		rest = line
 	}
 }
 
