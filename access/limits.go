@@ -11,17 +11,20 @@ import (
 // The largest numbers that are planned with. They lie far above any repair and
 // keep every sum exact.
 const (
-	maxPeople = 100
-	maxRate   = 10_000_000            // minor units for an hour
-	maxTime   = 500 * time.Hour       // of one step or wait
-	maxPrice  = money.Amount(1) << 30 // minor units of one part, litre, hire or breakage
-	maxCount  = 10_000.0              // of one part or litres
+	maxPeople = 20
+	maxRate   = 1_000_000                // minor units for an hour
+	maxTime   = 100 * time.Hour          // of one step or wait
+	maxPrice  = money.Amount(10_000_000) // minor units of one part, litre, hire or breakage
+	maxCount  = 1000.0                   // of one part or litres
 	maxOdds   = 1_000_000
 )
 
 // checkGuide refuses numbers that cannot be planned with. Everything else that
 // may be wrong with a guide is for vet to find.
 func checkGuide(r *guide.Resolved) error {
+	if err := checkNames(r); err != nil {
+		return err
+	}
 	for i := range r.Items {
 		if err := checkWays(string(r.Items[i].ID), r.Items[i].Ways); err != nil {
 			return err
@@ -42,6 +45,32 @@ func checkGuide(r *guide.Resolved) error {
 		}
 	}
 	return checkPrices(r.Guide)
+}
+
+// checkNames refuses items, conditions and values that are named twice.
+func checkNames(r *guide.Resolved) error {
+	seen := map[guide.ID]bool{}
+	for i := range r.Items {
+		if id := r.Items[i].ID; seen[id] {
+			return fmt.Errorf("%w: there are two items %s", ErrGuide, id)
+		}
+		seen[r.Items[i].ID] = true
+	}
+	clear(seen)
+	for _, c := range r.Guide.Conditions {
+		if seen[c.ID] {
+			return fmt.Errorf("%w: there are two conditions %s", ErrGuide, c.ID)
+		}
+		seen[c.ID] = true
+		values := map[guide.ID]bool{}
+		for _, v := range c.Values {
+			if values[v.ID] {
+				return fmt.Errorf("%w: condition %s has the value %s twice", ErrGuide, c.ID, v.ID)
+			}
+			values[v.ID] = true
+		}
+	}
+	return nil
 }
 
 func checkTime(where string, d time.Duration) error {

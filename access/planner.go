@@ -18,7 +18,7 @@ type Planner struct {
 // best says so.
 type Limits struct {
 	Stop  func() bool // asked often; the search ends soon after it has returned true
-	Nodes int64       // states looked at, 0 for no limit
+	Nodes int64       // states looked at in any one search, 0 for no limit
 }
 
 // New prepares planning for a guide. It returns an error that wraps
@@ -174,15 +174,15 @@ func (o *optimizer) trySet(ops []int32, x *relaxation, careful bool) {
 	if err != nil || len(ops) == 0 && o.pure.Outcome != andor.Optimal {
 		return
 	}
-	e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, boldStates)
+	e := newSearch(sub.w, sub.x, sub.fills, o.lim.Stop, min(boldStates, o.nodes()))
 	if e.bold = !careful; careful {
-		e.nodes = carefulLimit
+		e.nodes = min(carefulLimit, o.nodes())
 	}
 	o.search(e, sub)
 	if !e.stopped || careful {
 		return
 	}
-	e = newSearch(sub.w, sub.x, nil, o.lim.Stop, boldStates)
+	e = newSearch(sub.w, sub.x, nil, o.lim.Stop, min(boldStates, o.nodes()))
 	e.bold, e.weight = true, boldWeight
 	o.search(e, sub)
 }

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"elbowroom/access/andor"
 	"elbowroom/guide"
 	"elbowroom/money"
 	"elbowroom/plan"
@@ -238,6 +237,3 @@ func (r *writer) account(s *plan.Step, c *price, p paid) {
 	r.labour += c.hands + p.setup
 	r.risk += c.risk
 }
-
-// solved reports whether the choice was solved to its end.
-func solved(r *andor.Result) bool { return r.Outcome == andor.Optimal }
