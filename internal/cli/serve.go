@@ -10,6 +10,8 @@ import (
 	"os/signal"
 	"syscall"
 	"time"
+
+	"elbowroom/span"
 )
 
 // Times of the server. A request that plans may take long; one that only
@@ -40,24 +42,27 @@ type serveAnswer struct {
 
 // Run serves until the context of the run is cancelled.
 func (c *serveCmd) Run(r *run) error {
-	if _, err := r.open(); err != nil {
+	a, err := r.open()
+	if err != nil {
 		return err
 	}
+	r.warn(a)
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		return fmt.Errorf("%w: cannot listen on %s: %w; choose another with --listen", errUsage, c.Listen, err)
+	}
+	// whoever reads the address may stop the server at once
+	until, stop := signal.NotifyContext(r.ctx, os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	s := &http.Server{
+		Handler: r.Handler(), ReadHeaderTimeout: headerTime, ReadTimeout: readTime,
+		WriteTimeout: writeTime, IdleTimeout: idleTime, MaxHeaderBytes: mostHeader,
 	}
 	address := "http://" + l.Addr().String() + "/"
 	if err := r.announce(address, l.Addr()); err != nil {
 		l.Close()
 		return err
 	}
-	s := &http.Server{
-		Handler: r.Handler(), ReadHeaderTimeout: headerTime, ReadTimeout: readTime,
-		WriteTimeout: writeTime, IdleTimeout: idleTime, MaxHeaderBytes: mostHeader,
-	}
-	until, stop := signal.NotifyContext(r.ctx, os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(l) }()
 	select {
@@ -67,10 +72,25 @@ func (c *serveCmd) Run(r *run) error {
 	}
 	grace, cancel := context.WithTimeout(context.Background(), stopTime)
 	defer cancel()
-	if err := s.Shutdown(grace); err != nil && !errors.Is(err, context.DeadlineExceeded) {
+	switch err := s.Shutdown(grace); {
+	case errors.Is(err, context.DeadlineExceeded):
+		return s.Close()
+	case err != nil:
 		return fmt.Errorf("stopping: %w", err)
 	}
 	return nil
+}
+
+// warn names the guides that cannot be used as written; their pages say so.
+func (r *run) warn(a UseCases) {
+	p := r.page()
+	for _, l := range a.Guides() {
+		if l.Guide == nil || l.Findings.Has(span.Error) {
+			p.para("elbowroom: ", "  ", fmt.Sprintf("guide %s has errors and cannot be used; see: elbowroom --guide %s vet", l.Name, l.Name))
+		}
+	}
+	// nobody is served worse when the warning cannot be written
+	_ = p.writeTo(r.Stderr)
 }
 
 // announce says where the pages are, and warns when others can reach them.

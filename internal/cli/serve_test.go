@@ -11,12 +11,14 @@ import (
 	"time"
 )
 
-// The server says where it is, answers there, and ends when it is stopped.
-func TestServe(t *testing.T) {
-	ctx, cancel := context.WithCancel(context.Background())
-	defer cancel()
+// patience is how long a server may take to stop.
+const patience = 10 * time.Second
+
+// serving starts a server and returns its address and how it ends.
+func serving(ctx context.Context, t *testing.T) (address string, ended chan Exit) {
+	t.Helper()
 	out, in := io.Pipe()
-	ended := make(chan Exit, 1)
+	ended = make(chan Exit, 1)
 	go func() {
 		ended <- Run(ctx, Program{
 			Args: []string{"serve", "--listen", "127.0.0.1:0"}, Stdout: in, Stderr: os.Stderr, Env: func(string) string { return "" },
@@ -30,16 +32,11 @@ func TestServe(t *testing.T) {
 	if err != nil || !strings.HasPrefix(line, "http://127.0.0.1:") {
 		t.Fatalf("announced %q, %v", line, err)
 	}
-	resp, err := http.Get(strings.TrimSpace(line))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer resp.Body.Close()
-	if body, err := io.ReadAll(resp.Body); err != nil || string(body) != "here" {
-		t.Errorf("body %q, %v", body, err)
-	}
-	cancel()
-	const patience = 10 * time.Second
+	return strings.TrimSpace(line), ended
+}
+
+func endsWell(t *testing.T, ended chan Exit) {
+	t.Helper()
 	select {
 	case code := <-ended:
 		if code != Done {
@@ -48,6 +45,36 @@ func TestServe(t *testing.T) {
 	case <-time.After(patience):
 		t.Error("does not stop")
 	}
+}
+
+// The server says where it is, answers there, and ends when it is stopped.
+func TestServe(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	address, ended := serving(ctx, t)
+	resp, err := http.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	if body, err := io.ReadAll(resp.Body); err != nil || string(body) != "here" {
+		t.Errorf("body %q, %v", body, err)
+	}
+	cancel()
+	endsWell(t, ended)
+}
+
+// Ctrl-C ends it well from the moment at which the address is known.
+func TestServeStopsOnInterrupt(t *testing.T) {
+	_, ended := serving(context.Background(), t)
+	self, err := os.FindProcess(os.Getpid())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := self.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	endsWell(t, ended)
 }
 
 // A taken or impossible address is bad input, and nothing is announced.
