@@ -177,6 +177,10 @@ func (v Verb) Clears() bool { return v == Off || v == Aside }
 //
 //	off from top; needs PN01, AR02; 10/14 min; seen; 2 hands; uses 1 housing-seal
 //	replace from cab; for LHD; needs FU01; with engine=cold; 8 min; by feel; 1 hand
+//
+// The other clauses are fitted, tools, 2 people, together, risk (one each),
+// cautions, then, note, id and source. Off and aside take minutes out and
+// back, a task its work minutes alone.
 type Way struct {
 	ID       ID            `yaml:"id,omitempty"` // needed only where two ways have the same verb, place and selector
 	Do       Verb          `yaml:"do"`

@@ -9,6 +9,10 @@ import "elbowroom/quantity"
 //	2 x M10x40 E12 10.9, 40 N·m + 90°, single-use
 //	1 x M6, torque unknown
 //	2 clips, torque not applicable
+//
+// The other clauses are oiled, thread-locked, to shoulder, pattern, reusable,
+// part, for, id, source and note. A thread may carry its pitch and its length,
+// or one length for each position: M12x1.25x40, M6x25/25/40.
 type Joint struct {
 	ID      ID        `yaml:"id,omitempty"`
 	For     Selector  `yaml:"for,omitempty"`
