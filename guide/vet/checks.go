@@ -103,8 +103,24 @@ func namedQuantity(name string) (word, bool) {
 	return word{}, false
 }
 
+// differs reports whether the limit bounds a difference of two readings.
+func differs(c *guide.Check, l *guide.Limit) bool {
+	return l.Of != "" && l.Of != "rate" && l.Of != "sum" || slices.ContainsFunc(tokens(c.Name), func(w string) bool {
+		return w == "minus" || w == "difference" || w == "offset"
+	})
+}
+
+// absolute are the units in which a difference of temperatures cannot be
+// written, because they have a zero of their own.
+var absolute = []string{"°C", "°F"}
+
 func lookImpossibleUnit(e *examiner) {
 	e.eachLimit(func(path string, c *guide.Check, l *guide.Limit) {
+		if unit := l.Low.Unit + l.High.Unit; differs(c, l) && slices.ContainsFunc(absolute, func(u string) bool { return strings.HasPrefix(unit, u) }) {
+			e.report(path, l.String(), fmt.Sprintf("check %s: a difference of two temperatures cannot be written in degrees with a zero of their own", c.ID),
+				"write it in K: <= 4 K")
+			return
+		}
 		q, ok := namedQuantity(c.Name)
 		d := dimension(l)
 		if !ok || d == "" || l.Of != "" && l.Of != "spread" && l.Of != "left-right" || slices.Contains(q.dims, d) {

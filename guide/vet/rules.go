@@ -19,6 +19,8 @@ var Rules = []Rule{
 	{"short-engagement", "A screw is shorter than the thread in aluminium that its torque asks for.", span.Warning, lookEngagement},
 	{"no-wrench", "A torque lies outside the range of every torque wrench of the tool list.", span.Warning, lookNoWrench},
 	{"torque-conflict", "The same fasteners have two torques: twice in an item, or in an item and its kind.", span.Warning, lookTorqueConflict},
+	{"superseded-in-use", "A superseded torque is still the present one.", span.Warning, lookSupersededInUse},
+	{"superseded-bare", "A value is superseded and nobody says why.", span.Advice, lookSupersededBare},
 	{"single-use-part", "Fasteners are single-use and no part replaces them.", span.Warning, lookSingleUse},
 	{"angle-reused", "Fasteners that are tightened by angle are said to be reusable.", span.Warning, lookAngleReused},
 	{"unpriced-use", "A way uses up something that is no part of the guide.", span.Advice, lookUnpriced},

@@ -289,3 +289,40 @@ func lookAngleReused(e *examiner) {
 		}
 	})
 }
+
+// eachWas visits the superseded values of joints with the joint, and of items
+// without one.
+func (e *examiner) eachWas(visit func(path, name string, was guide.Was, j *guide.Joint)) {
+	e.eachJoint(func(path, name string, j *guide.Joint) {
+		for i, w := range j.Was {
+			visit(nth(path, "was", i), name, w, j)
+		}
+	})
+	for i := range e.g.Items {
+		it := &e.g.Items[i]
+		for n, w := range it.Was {
+			visit(nth(within("items", it.ID), "was", n), e.named(it.ID), w, nil)
+		}
+	}
+}
+
+func lookSupersededBare(e *examiner) {
+	e.eachWas(func(path, name string, was guide.Was, _ *guide.Joint) {
+		if was.Reason == "" {
+			e.report(path, was.Value, fmt.Sprintf("%s of %s is superseded and nobody says why", was.Value, name), "write reason: whoever finds the old value elsewhere must know which to trust")
+		}
+	})
+}
+
+func lookSupersededInUse(e *examiner) {
+	e.eachWas(func(path, name string, was guide.Was, j *guide.Joint) {
+		old, err := quantity.Parse(was.Value)
+		if j == nil || err != nil {
+			return
+		}
+		all, _ := torques(j)
+		if slices.ContainsFunc(all, func(v quantity.Value) bool { c, err := v.Compare(old); return err == nil && c == 0 }) {
+			e.report(path, j.String(), fmt.Sprintf("%s on %s is superseded and is still its present value", was.Value, name), "correct the present value, or take it out of was")
+		}
+	})
+}

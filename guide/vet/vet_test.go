@@ -258,6 +258,14 @@ func jointCases() []vetCase {
 			j.Stages = nm(8)
 			g.Items[coil].Joints = []guide.Joint{j}
 		}, "items.COIL.joints[0]", "its kind coil says 9 N·m dry", 0},
+		{
+			"the old value written once more", "superseded-in-use", jointed(with(func(j *guide.Joint) { j.Was = []guide.Was{{Value: "9 N·m", Reason: "leads broke"}} })),
+			"items.COVER.joints[0].was[0]", "still its present value", 0,
+		},
+		{
+			"old for no reason", "superseded-bare", jointed(with(func(j *guide.Joint) { j.Was = []guide.Was{{Value: "11 N·m"}} })),
+			"items.COVER.joints[0].was[0]", "nobody says why", 0,
+		},
 		{"nothing to replace them", "single-use-part", jointed(with(func(j *guide.Joint) { j.Reuse = guide.SingleUse })), "items.COVER.joints[0]", "no part replaces them", 0},
 		{"turned by angle and used again", "angle-reused", jointed(with(func(j *guide.Joint) {
 			j.Reuse, j.Stages = guide.Reusable, append(nm(6), guide.Stage{Angle: 90})
@@ -304,6 +312,10 @@ func checkCases() []vetCase {
 			g.Checks[0].Name = "oil pressure"
 			g.Checks[0].Limits[0] = guide.Limit{High: quantity.Of(2, "V")}
 		}, "checks.T1.limits[0]", "speaks of pressure and its limit is a voltage", 0},
+		{"a difference in degrees Celsius", "impossible-unit", func(g *guide.Guide, _ *Options) {
+			g.Checks[0].Name = "housing temperature minus reading"
+			g.Checks[0].Limits[0] = guide.Limit{High: quantity.Of(4, "°C")}
+		}, "checks.T1.limits[0]", "difference of two temperatures", 0},
 		{"nothing makes it fail", "idle-check", func(g *guide.Guide, _ *Options) {
 			c := g.Checks[0]
 			c.ID, c.Fails = "T2", nil
@@ -461,6 +473,15 @@ func TestVariants(t *testing.T) {
 	} {
 		if got := variants(c.axes); len(got) != c.want {
 			t.Errorf("%s: %d variants, want %d: %v", c.name, len(got), c.want, got)
+		}
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	g := tangle(3000)
+	for b.Loop() {
+		if l := Check(g, nil, Options{}); len(l) != 1 {
+			b.Fatalf("%d findings", len(l))
 		}
 	}
 }
