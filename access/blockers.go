@@ -8,6 +8,7 @@ import (
 	"elbowroom/access/andor"
 	"elbowroom/guide"
 	"elbowroom/plan"
+	"elbowroom/span"
 )
 
 // blockers names a smallest set of facts that makes the request impossible:
@@ -189,7 +190,7 @@ func (p *Planner) otherVerbs(t plan.Task) string {
 	if len(own) > 0 {
 		return "; there are ways to " + strings.Join(own, ", ") + " it"
 	}
-	if near := guide.Nearest(string(t.Verb), p.verbs(), 1); len(near) > 0 && near[0] != string(t.Verb) {
+	if near := span.Nearest(string(t.Verb), p.verbs()); len(near) > 0 && near[0] != string(t.Verb) {
 		return "; did you mean " + near[0] + "?"
 	}
 	return "; add one to the guide"

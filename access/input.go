@@ -20,9 +20,6 @@ type InputError struct{ Findings span.List }
 // Error prints one finding per line.
 func (e *InputError) Error() string { return e.Findings.Error() }
 
-// nearestNames is how many similar names are offered for an unknown one.
-const nearestNames = 3
-
 // checker collects what is wrong with a request.
 type checker struct {
 	p    *Planner
@@ -48,7 +45,7 @@ func (p *Planner) check(req plan.Request) error {
 func (c *checker) add(rule, where, text, says, do string, known []string) {
 	f := span.Finding{Severity: span.Error, Rule: rule, Where: where, Text: text, Says: says, Do: do}
 	if known != nil {
-		f.Nearest = guide.Nearest(text, known, nearestNames)
+		f.Nearest = span.Nearest(text, known)
 	}
 	c.list = append(c.list, f)
 }

@@ -228,12 +228,48 @@ func solved(t *testing.T, form, text string) int64 {
 	}
 	for _, line := range strings.Split(string(data), "\n") {
 		var rows, cols int64
-		var status string
+		var status, dual string
 		var best float64
 		if n, _ := fmt.Sscanf(line, "s mip %d %d %s %g", &rows, &cols, &status, &best); n == 4 && status == "o" {
+			return int64(best)
+		}
+		if n, _ := fmt.Sscanf(line, "s bas %d %d %s %s %g", &rows, &cols, &status, &dual, &best); n == 5 && status == "f" && dual == "f" {
 			return int64(best)
 		}
 	}
 	t.Fatalf("no optimum reported:\n%s", data)
 	return 0
+}
+
+// TestWriteFull: the whole problem written as a flow has, by a general-purpose
+// solver (with -solver), the optimum of the planner, on machines where order,
+// set-ups and waits matter.
+func TestWriteFull(t *testing.T) {
+	cases, best := smallCases(t, 9000, 12)
+	written := 0
+	for i, c := range cases {
+		r, _ := c.Resolve()
+		var lp bytes.Buffer
+		err := planner(t, r).WriteFullLP(&lp, c.Request)
+		if errors.Is(err, access.ErrTooLarge) {
+			continue
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := regexp.MustCompile(`Objective of the plan = (\d+) \* \(optimum of this program\) \+ 0\.`).FindStringSubmatch(lp.String())
+		if m == nil {
+			t.Fatalf("%s: the head does not say how to read the optimum", c.Name)
+		}
+		written++
+		if *solver && lp.Len() < 200_000 {
+			unit, _ := strconv.ParseInt(m[1], 10, 64)
+			if got := solved(t, "--lp", lp.String()); unit*got != best[i] {
+				t.Errorf("%s: the solver finds %d, the best plan costs %d", c.Name, unit*got, best[i])
+			}
+		}
+	}
+	if written == 0 {
+		t.Error("nothing was small enough to be written")
+	}
 }
