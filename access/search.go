@@ -363,7 +363,7 @@ func (e *search) useful(a act) bool {
 		}
 		return false
 	case doRefit:
-		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.back[a.item] || v.backAll || v.away[a.item] || e.holds(s[a.item]))
+		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.back[a.item] || v.backAll || v.opened[a.item] || e.holds(s[a.item]))
 	case doChange:
 		return v.active[a.cond] > idle
 	}
