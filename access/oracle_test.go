@@ -54,3 +54,23 @@ func TestOracle(t *testing.T) {
 	}
 	t.Log(counts)
 }
+
+// TestOracleAgain compares machines on which the planner was once wrong.
+func TestOracleAgain(t *testing.T) {
+	for _, c := range []struct {
+		seed   uint64
+		reason string
+	}{
+		{1009503, "an item found off goes back only to come off again and take another one along"},
+	} {
+		m := engines.Small(c.seed)
+		r, err := m.Resolve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, _, outcome := oracle.Best(r, m.Request, oracleStates)
+		if got := planned(t, m); got.Outcome != outcome || got.Cost.Objective != want {
+			t.Errorf("%s: %s %d, brute force says %s %d: %s", m.Name, got.Outcome, got.Cost.Objective, outcome, want, c.reason)
+		}
+	}
+}

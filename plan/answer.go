@@ -45,7 +45,8 @@ const (
 )
 
 // Alternative is a plan that differs from the best one in a way a person would
-// call different, with what it costs more and wherein it differs.
+// call different, with what it costs more and wherein it differs. The outcome
+// and bound of its plan speak of the plans that differ so, not of all plans.
 type Alternative struct {
 	Plan    Plan         `json:"plan"`
 	Extra   Extra        `json:"extra"`
@@ -68,7 +69,7 @@ type Reach struct {
 type WhyNot struct {
 	Act     Act          `json:"act"` // the way asked about
 	Outcome Outcome      `json:"outcome"`
-	Plan    Plan         `json:"plan"` // the best plan that takes it
+	Plan    Plan         `json:"plan"` // the best plan that takes it; outcome and bound speak of such plans
 	Extra   Extra        `json:"extra"`
 	Taken   bool         `json:"taken,omitempty"` // the best plan takes it already
 	Dear    []Difference `json:"dear,omitempty"`  // what makes it dear: steps that the best plan does without, dearest first
