@@ -122,7 +122,7 @@ func (a *App) Machine(id string) (*workshop.Machine, error) {
 }
 
 func unknown(what, name string, known []string) error {
-	near := guide.Nearest(name, known, 3)
+	near := span.Nearest(name, known)
 	if len(near) == 0 {
 		near = known
 	}

@@ -11,6 +11,7 @@ import (
 	"elbowroom/guide"
 	"elbowroom/money"
 	"elbowroom/plan"
+	"elbowroom/span"
 	"elbowroom/workshop"
 )
 
@@ -274,7 +275,7 @@ func notOne(r *guide.Resolved, name string, hits []guide.Hit) string {
 	for _, c := range r.Guide.Checks {
 		known = append(known, string(c.ID))
 	}
-	near := guide.Nearest(name, known, 4)
+	near := span.Nearest(name, known)
 	if len(near) == 0 {
 		return fmt.Sprintf("no item or check is called %q; find one with: elbowroom where WORDS", name)
 	}

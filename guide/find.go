@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"elbowroom/span"
 )
 
 // Hit is one item found by words, best first by Score (lower is better).
@@ -102,7 +104,7 @@ func nearestWord(have []string, w string) int {
 		if strings.HasPrefix(h, w) {
 			return 0
 		}
-		if d := EditDistance(h, w); d <= allowed && (best < 0 || d < best) {
+		if d := span.Distance(h, w, allowed); d <= allowed && (best < 0 || d < best) {
 			best = d
 		}
 	}
@@ -115,65 +117,4 @@ func fold(s string) string {
 	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(c rune) bool {
 		return !unicode.IsLetter(c) && !unicode.IsDigit(c)
 	}), " ")
-}
-
-// EditDistance returns the number of letters to insert, delete, replace or
-// swap with their neighbour to get from a to b.
-func EditDistance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	rows := make([][]int, len(x)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(y)+1)
-		rows[i][0] = i
-	}
-	for j := range rows[0] {
-		rows[0][j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		for j := 1; j <= len(y); j++ {
-			same := 1
-			if x[i-1] == y[j-1] {
-				same = 0
-			}
-			rows[i][j] = min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+same)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
-			}
-		}
-	}
-	return rows[len(x)][len(y)]
-}
-
-// Nearest returns up to n of the known names that are close to name, closest
-// first, never one that is further away than half the longer of the two.
-func Nearest(name string, known []string, n int) []string {
-	type near struct {
-		name  string
-		d     int
-		alike int // letters in common at the beginning
-	}
-	var all []near
-	for _, k := range known {
-		d := EditDistance(strings.ToLower(name), strings.ToLower(k))
-		if 2*d <= max(len(name), len(k)) {
-			all = append(all, near{k, d, commonPrefix(name, k)})
-		}
-	}
-	slices.SortStableFunc(all, func(a, b near) int {
-		return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(b.alike, a.alike), cmp.Compare(a.name, b.name))
-	})
-	var out []string
-	for i := 0; i < len(all) && i < n; i++ {
-		out = append(out, all[i].name)
-	}
-	return out
-}
-
-// commonPrefix returns how many bytes a and b share at their beginning.
-func commonPrefix(a, b string) int {
-	n := 0
-	for n < len(a) && n < len(b) && a[n] == b[n] {
-		n++
-	}
-	return n
 }

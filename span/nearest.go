@@ -16,11 +16,13 @@ const (
 // Nearest returns the known names that a person may have meant by name: at
 // most three, the nearest first, none when nothing is near. Near means that
 // at most a third of the characters differ (at least one may); a swap of two
-// neighbours counts once, and the case of letters does not count.
+// neighbours counts once, and the case of letters does not count. Of equally
+// near names the one that begins alike comes first.
 func Nearest(name string, known []string) []string {
 	type near struct {
-		name string
-		far  int
+		name  string
+		far   int
+		alike int // characters in common at the beginning
 	}
 	var room, other [longestCompared]rune
 	want, ok := lower(name, room[:0])
@@ -35,10 +37,12 @@ func Nearest(name string, known []string) []string {
 			continue
 		}
 		if d := distance(want, have, allowed); d <= allowed {
-			found = append(found, near{k, d})
+			found = append(found, near{k, d, commonStart(want, have)})
 		}
 	}
-	slices.SortFunc(found, func(a, b near) int { return cmp.Or(cmp.Compare(a.far, b.far), cmp.Compare(a.name, b.name)) })
+	slices.SortFunc(found, func(a, b near) int {
+		return cmp.Or(cmp.Compare(a.far, b.far), cmp.Compare(b.alike, a.alike), cmp.Compare(a.name, b.name))
+	})
 	var names []string
 	for _, f := range found {
 		if len(names) < mostNearest && !slices.Contains(names, f.name) {
@@ -46,6 +50,28 @@ func Nearest(name string, known []string) []string {
 		}
 	}
 	return names
+}
+
+// commonStart returns how many characters s and t share at their beginning.
+func commonStart(s, t []rune) int {
+	n := 0
+	for n < len(s) && n < len(t) && s[n] == t[n] {
+		n++
+	}
+	return n
+}
+
+// Distance returns how many insertions, deletions, replacements and swaps of
+// neighbours lead from one text to the other, allowed+1 or more when that is
+// above allowed or a text is longer than Nearest compares.
+func Distance(a, b string, allowed int) int {
+	var room, other [longestCompared]rune
+	s, ok := lower(a, room[:0])
+	t, fits := lower(b, other[:0])
+	if !ok || !fits {
+		return allowed + 1
+	}
+	return distance(s, t, allowed)
 }
 
 // lower returns the characters of s in lower case, in the room given; false

@@ -164,7 +164,7 @@ func (s *site) near(st state, r *guide.Resolved, words string) []*guide.Item {
 		for i := range r.Items {
 			ids[i] = string(r.Items[i].ID)
 		}
-		for _, id := range guide.Nearest(words, ids, maxNear) {
+		for _, id := range span.Nearest(words, ids) {
 			out = append(out, r.Item(guide.ID(id)))
 		}
 	}
