@@ -20,6 +20,9 @@ type InputError struct{ Findings span.List }
 // Error prints one finding per line.
 func (e *InputError) Error() string { return e.Findings.Error() }
 
+// Unwrap gives the findings to whoever lays out findings of all kinds alike.
+func (e *InputError) Unwrap() error { return e.Findings }
+
 // checker collects what is wrong with a request.
 type checker struct {
 	p    *Planner

@@ -32,6 +32,7 @@ type search struct {
 	next    []int32 // by node: another node with the same hash
 	open    queue
 	trial   trial
+	tried   []int32
 	spare   state
 	cur     state
 	count   int64
@@ -46,6 +47,7 @@ type node struct {
 	judged  bool // f includes the relaxation
 	closed  bool
 	plan    []int32 // operations that solve the relaxation here or at an ancestor
+	planned bool
 }
 
 // entry is a node waiting to be expanded.
@@ -227,7 +229,7 @@ func (e *search) relax(n int32, s state, q *andor.Query, base int64) bool {
 		return false
 	}
 	k := &e.node[n]
-	k.plan = res.Ops
+	k.plan, k.planned = res.Ops, true
 	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-e.x.firstFree(s)))
 	return true
 }
@@ -237,15 +239,33 @@ func (e *search) relax(n int32, s state, q *andor.Query, base int64) bool {
 // then there is nothing to gain from solving again.
 func (e *search) inherits(n int32, q *andor.Query, base int64) bool {
 	k := &e.node[n]
-	if k.parent == none {
+	if k.parent == none || !e.node[k.parent].planned {
 		return false
 	}
-	k.plan = e.node[k.parent].plan
-	if k.plan == nil {
-		return false
+	k.plan, k.planned = e.node[k.parent].plan, true
+	s := e.state(n)
+	e.tried = e.x.wayBack(append(e.tried[:0], k.plan...), s)
+	cost, ok := e.trial.cost(&e.x.prob, e.tried, q)
+	return ok && k.g+base+cost*e.x.unit-e.x.firstFree(s) <= k.f
+}
+
+// wayBack adds the operations that bring back what has been cleared and
+// changed on the way to s; what they cost is in base already.
+func (x *relaxation) wayBack(ops []int32, s state) []int32 {
+	w := x.w
+	for i := range w.layout.items {
+		for _, n := range [2]int32{topWay(s[i]), lowWay(s[i])} {
+			if n != none && x.refit[n] != none {
+				ops = append(ops, x.refit[n])
+			}
+		}
 	}
-	cost, ok := e.trial.cost(&e.x.prob, k.plan, q)
-	return ok && k.g+base+cost*e.x.unit-e.x.firstFree(e.state(n)) <= k.f
+	for _, n := range x.change {
+		if n != none && x.prob.Ops[n].Cost == 0 {
+			ops = append(ops, n)
+		}
+	}
+	return ops
 }
 
 // bound returns a lower bound on the cost of any way to the end from s, under
