@@ -236,8 +236,8 @@ func (a *App) waitRate() money.PerHour {
 	return a.workshop.WaitRate
 }
 
-// ParseTask reads "verb:item". The item may be an ID, or words that find
-// exactly one item best. The error wraps ErrInput and offers the nearest names.
+// ParseTask reads "verb:item". The item may be an ID, the whole name of one
+// item, or words that only one item answers to. The error wraps ErrInput and offers the nearest names.
 func ParseTask(r *guide.Resolved, text string) (plan.Task, error) {
 	if len(text) > maxText {
 		return plan.Task{}, fmt.Errorf("%w: task: longer than %d characters", ErrInput, maxText)
@@ -257,7 +257,7 @@ func ParseTask(r *guide.Resolved, text string) (plan.Task, error) {
 		return t, nil
 	}
 	hits := r.Find(on)
-	if len(hits) == 1 || len(hits) > 1 && hits[0].Score < hits[1].Score {
+	if len(hits) == 1 || len(hits) > 1 && hits[0].Exact() && !hits[1].Exact() {
 		t.On = hits[0].Item.ID
 		return t, nil
 	}
@@ -277,7 +277,7 @@ func notOne(r *guide.Resolved, name string, hits []guide.Hit) string {
 	}
 	near := span.Nearest(name, known)
 	if len(near) == 0 {
-		return fmt.Sprintf("no item or check is called %q; find one with: elbowroom where WORDS", name)
+		return fmt.Sprintf("no item or check is called %q; search for it by any name", name)
 	}
 	return fmt.Sprintf("no item or check is called %q; nearest: %s", name, join(near))
 }

@@ -100,11 +100,21 @@ func (b *builder) changeLine(line *StepLine) {
 	ch := c.Changes[line.Step.Change]
 	line.Tools = b.toolNames(ch.Tools)
 	line.Uses = b.useTexts(ch.Uses)
-	line.Cautions = b.cautions(ch.Cautions)
+	line.Cautions = b.cautions(append(slices.Clip(ch.Cautions), valueCautions(c, ch.To)...))
 	if ch.By != "" {
 		line.Notes = append(line.Notes, "Only by "+ch.By+".")
 	}
 	line.Notes = appendText(line.Notes, ch.Note)
+}
+
+// valueCautions are the cautions that stand at every change to a value.
+func valueCautions(c *guide.Condition, value guide.ID) []guide.ID {
+	for _, v := range c.Values {
+		if v.ID == value {
+			return v.Cautions
+		}
+	}
+	return nil
 }
 
 func (b *builder) wayLine(line *StepLine) {

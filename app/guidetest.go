@@ -12,8 +12,8 @@ import (
 )
 
 // TestGuide runs the tests that a guide carries about itself. A test that
-// expects a verdict on a reading is reported as not passed, with the reason:
-// readings are not judged yet. The error wraps ErrUnknown or ErrInput.
+// expects a verdict on a reading is reported as not run: readings are not
+// judged yet. The error wraps ErrUnknown or ErrInput.
 func (a *App) TestGuide(name string) ([]TestResult, error) {
 	l, err := a.Guide(name)
 	if err != nil {
@@ -28,7 +28,7 @@ func (a *App) TestGuide(name string) ([]TestResult, error) {
 
 func (a *App) testOne(l *Loaded, t guide.Test) TestResult {
 	if t.Reading != "" {
-		return TestResult{ID: t.ID, Says: "expects a verdict on a reading, which this version cannot judge yet"}
+		return TestResult{ID: t.ID, NotRun: true, Says: "expects a verdict on a reading, which this version cannot judge yet"}
 	}
 	q := Ask{Guide: l.Name, Variant: t.For.String(), Start: append([]string{}, t.Start...), By: string(plan.ByMinutes)}
 	for _, id := range t.Tasks {

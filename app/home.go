@@ -48,7 +48,7 @@ func (a *App) machineLine(m workshop.Machine) MachineLine {
 // standsText says "cab hatch (PN03) off" or "position: raised".
 func standsText(r *guide.Resolved, text string) string {
 	if cond, value, ok := strings.Cut(text, "="); ok {
-		return conditionName(r, guide.ID(cond)) + ": " + valueName(r, guide.ID(cond), guide.ID(value))
+		return stateText(r, guide.ID(cond), guide.ID(value))
 	}
 	id, how, _ := strings.Cut(text, " ")
 	if how == "" {
@@ -75,8 +75,7 @@ func forbiddenNow(r *guide.Resolved, req plan.Request) []string {
 			}
 			for _, id := range v.Fitted {
 				if off[id] {
-					out = append(out, "Not "+conditionName(r, c.ID)+" "+valueName(r, c.ID, v.ID)+
-						" while the "+itemName(r, id)+" is off.")
+					out = append(out, "not "+stateText(r, c.ID, v.ID)+" while the "+itemName(r, id)+" is off")
 					break
 				}
 			}

@@ -111,18 +111,19 @@ func checkLines(r *guide.Resolved, id guide.ID) []CheckLine {
 			line.When = append(line.When, w.String())
 		}
 		for _, w := range c.With {
-			line.When = append(line.When, conditionName(r, w.Condition)+" "+reqValue(r, w))
+			line.When = append(line.When, reqText(r, w))
 		}
 		out = append(out, line)
 	}
 	return out
 }
 
-func reqValue(r *guide.Resolved, q guide.Req) string {
-	if q.Not {
-		return "not " + valueName(r, q.Condition, q.Value)
+func reqText(r *guide.Resolved, w guide.Req) string {
+	text := stateText(r, w.Condition, w.Value)
+	if w.Not {
+		return "not " + text
 	}
-	return valueName(r, q.Condition, q.Value)
+	return text
 }
 
 func faultLines(r *guide.Resolved, id guide.ID) []FactLine {

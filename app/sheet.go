@@ -86,5 +86,6 @@ type CheckLine struct {
 type TestResult struct {
 	ID     guide.ID `json:"id"`
 	Passed bool     `json:"passed"`
-	Says   string   `json:"says"` // what was expected and what came out
+	NotRun bool     `json:"not_run,omitempty"` // this version cannot judge it
+	Says   string   `json:"says"`              // what was expected and what came out
 }

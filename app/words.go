@@ -66,7 +66,7 @@ func title(r *guide.Resolved, req plan.Request, s plan.Step) string {
 	case plan.Do:
 		return taskText(r, req.Tasks[s.Task])
 	case plan.Await:
-		return fmt.Sprintf("Wait until %s is %s", conditionName(r, s.Condition), valueName(r, s.Condition, s.To))
+		return "Wait for " + stateText(r, s.Condition, s.To)
 	}
 	return changeText(r, s)
 }
@@ -118,6 +118,19 @@ func valueName(r *guide.Resolved, cond, id guide.ID) string {
 		}
 	}
 	return string(id)
+}
+
+// stateText says a condition with its value: "position: raised". A value whose
+// name says it all stands alone: "engine running", "coolant below 40 °C".
+func stateText(r *guide.Resolved, cond, value guide.ID) string {
+	c, v := conditionName(r, cond), valueName(r, cond, value)
+	switch {
+	case strings.HasSuffix(c, v):
+		return c
+	case strings.Contains(v, " "):
+		return v
+	}
+	return c + ": " + v
 }
 
 func placeName(r *guide.Resolved, id guide.ID) string {

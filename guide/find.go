@@ -26,6 +26,9 @@ const (
 	scoreNear   = 60
 )
 
+// Exact reports whether the words were the ID or a whole name of the item.
+func (h Hit) Exact() bool { return h.Score <= scoreName }
+
 // Find returns the items whose ID, name, other name or kind matches the words:
 // first exact matches, then names that begin with the words, then names that
 // contain every word (or the beginning of it) in any order, then names with a
