@@ -376,6 +376,9 @@ func (e *search) useful(a act) bool {
 		if v.away[a.item] && (s[a.item] == standsOn || y.takesOff && v.off[a.item]) {
 			return true
 		}
+		if v.opened[a.item] && s[a.item] == standsOn && len(e.w.model.items[a.item].taken) > 0 {
+			return true // it may have to come off alone before another item takes it along
+		}
 		for _, i := range y.together {
 			if v.away[i] && s[i] == standsOn {
 				return true
