@@ -118,7 +118,7 @@ func (e *search) harmlessTask(n int32) bool {
 
 func (e *search) harmlessRefit(s state, a act) bool {
 	w, v := e.w, e.wants
-	if v.away[a.item] || !w.mustReturn[a.item] {
+	if v.away[a.item] || !w.mustReturn[a.item] || v.opened[a.item] && len(w.model.items[a.item].taken) > 0 {
 		return false
 	}
 	y := &w.ways[a.way]
