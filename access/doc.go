@@ -10,7 +10,10 @@
 // [Planner.RunnersUp] gives the best plans that differ in a way a person would
 // call different, [Planner.WhyNot] what a way that was not taken would cost,
 // and [Planner.Holds] within which limits of its minutes a plan stays best.
-// [Planner.WriteMPS] and [Planner.WriteLP] write the problem in open formats.
+// [Planner.Avoided] names makers' values that are missing and close ways,
+// [Planner.Remarks] what looks like a slip in a request. [Planner.WriteMPS] and
+// [Planner.WriteLP] write the choice of ways in open formats, and
+// [Planner.WriteFullLP] the whole problem of a small request.
 //
 // # Guarantees
 //
@@ -29,10 +32,15 @@
 // is ever lost again gives a problem of choice (relaxation) that
 // elbowroom/access/andor solves exactly; its cost is a bound, because a
 // clearing way carries the price of its refit and a change of a condition the
-// price of the way back. The chosen set is then put in order. Where order costs
-// nothing, the plan costs as much as the bound and is proved best. Otherwise a
-// search over the real states, guided by the relaxation, closes the gap or
-// reports it.
+// price of the way back. The chosen set is then put in order (search). Where
+// order costs nothing, the plan costs as much as the bound and is proved best.
+// Otherwise the bound is raised by what places and tools cost at least and by
+// waits that no work can fill (filling), every way is dropped that no better
+// plan can use, and a search over the real states closes the gap or reports
+// it. Two things keep that search small: steps that can be taken at once
+// without giving anything up are taken at once (eager), and what nothing can
+// want any more is left alone (wants). At last the steps are put into the
+// order of the trade (arrange).
 //
 // Durations are time.Duration and whole milliseconds; the objective is that of
 // plan.Cost.
