@@ -33,7 +33,7 @@ func (e *search) eagerWait(s state) (act, bool) {
 			break
 		}
 		h := &w.changes[a.chg]
-		if h.wait == 0 || !e.onlyWanted(h) || !e.direct(h) || h.cost.elapsed > 0 && !e.settledBut(s, h.cond) {
+		if h.wait == 0 || !e.onlyWanted(h) || !e.onlyRoute(h) || h.cost.elapsed > 0 && !e.settledBut(s, h.cond) {
 			continue
 		}
 		if p, ok := w.try(s, e.spare, a); ok && !p.moved {
@@ -175,6 +175,17 @@ func (e *search) harmlessChange(s state, n int32) bool {
 		}
 	}
 	return e.direct(h)
+}
+
+// onlyRoute reports whether no other change leads away from the value: a
+// detour, or a dearer change, might save waiting.
+func (e *search) onlyRoute(h *change) bool {
+	for _, k := range e.w.model.conds[h.cond].changes {
+		if o := &e.w.changes[k]; o != h && o.from == h.from {
+			return false
+		}
+	}
+	return true
 }
 
 // direct reports whether no detour from the one value to the other, and on to

@@ -63,6 +63,7 @@ func TestOracleAgain(t *testing.T) {
 	}{
 		{1009503, "an item found off goes back only to come off again and take another one along"},
 		{2007605, "an item comes off alone so that another does not hold it, goes back, and comes off by the way that counts"},
+		{3011446, "the dearer way round through a third value saves waiting"},
 	} {
 		m := engines.Small(c.seed)
 		r, err := m.Resolve()
