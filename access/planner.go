@@ -74,6 +74,7 @@ func newOptimizer(m *model, lim Limits) *optimizer {
 // which is the end of it when order costs nothing; then stronger bounds; then
 // the search of everything that could still be better.
 func (o *optimizer) run() error {
+	defer o.tidy()
 	if err := o.relax(); err != nil || o.impossible {
 		return err
 	}

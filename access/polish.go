@@ -22,6 +22,20 @@ func (o *optimizer) polish() {
 	}
 }
 
+// tidy leaves out round trips of the plan found that serve nothing, also where
+// that saves nothing: work that only passes the time of a wait is no work.
+func (o *optimizer) tidy() {
+	if o.cost >= far {
+		return
+	}
+	p := &polisher{w: o.w, acts: slices.Clone(o.acts), cost: o.cost, left: polishReplays, stop: o.lim.Stop, even: true}
+	for p.better = true; p.better && p.left > 0; {
+		p.better = false
+		p.dropPairs()
+	}
+	o.cost, o.acts = p.cost, p.acts
+}
+
 // longestMove is how many steps in a row are moved together.
 const longestMove = 4
 
@@ -31,16 +45,17 @@ type polisher struct {
 	cost   int64
 	left   int
 	stop   func() bool
+	even   bool // a shorter plan of the same cost is better
 	better bool
 }
 
-// take keeps the order when it is a cheaper plan.
+// take keeps the order when it is a better plan.
 func (p *polisher) take(acts []act) bool {
 	if p.left--; p.left%256 == 0 && p.stop != nil && p.stop() {
 		p.left = 0
 	}
 	cost, ok := p.w.replay(acts)
-	if !ok || cost >= p.cost {
+	if !ok || cost > p.cost || cost == p.cost && !(p.even && len(acts) < len(p.acts)) {
 		return false
 	}
 	p.acts, p.cost, p.better = slices.Clone(acts), cost, true

@@ -209,3 +209,20 @@ func TestHotCoolant(t *testing.T) {
 		}
 	}
 }
+
+// TestNoWorkToPassTheTime: a wait of hours is not filled with taking the
+// intake off a second time, although that costs no minute more.
+func TestNoWorkToPassTheTime(t *testing.T) {
+	a := open(t)
+	alone, err := a.Plan(app.Ask{Guide: "demo", Variant: "LHD", Tasks: []string{"replace:SE13"}, By: "minutes"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	soaked, err := a.Plan(app.Ask{Guide: "demo", Variant: "LHD", Tasks: []string{"replace:SE13", "check:T13"}, By: "minutes"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if soaked.Plan.Cost.Strip > alone.Plan.Cost.Strip || soaked.Plan.Cost.Waiting == 0 {
+		t.Errorf("with the soak the strip takes %v (%v without) and waiting %v", soaked.Plan.Cost.Strip, alone.Plan.Cost.Strip, soaked.Plan.Cost.Waiting)
+	}
+}
