@@ -23,18 +23,15 @@ type bench struct {
 const maxBenches = 64
 
 func (a *App) bench(l *Loaded, variant guide.Selector) (*bench, error) {
-	r, err := guide.Resolve(l.Guide, variant)
-	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrInput, err)
-	}
-	key := l.Name + "\x00"
-	for _, axis := range l.Guide.Axes {
-		key += string(r.Variant[axis.ID]) + "\x00"
-	}
+	key := l.Name + "\x00" + variant.String()
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if b, ok := a.resolved[key]; ok {
 		return b, nil
+	}
+	r, err := guide.Resolve(l.Guide, variant)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
 	p, err := access.New(r)
 	if err != nil {
