@@ -43,14 +43,15 @@ type reducer struct {
 	base    int64
 	forced  []int32 // ops of the problem
 	changed bool
+	stop    func() bool
 }
 
-// reduced returns an equivalent smaller net.
-func (n *net) reduced() *net {
+// reduced returns an equivalent smaller net, or n itself when stop says so.
+func (n *net) reduced(stop func() bool) *net {
 	if n.facts > reduceFacts {
 		return n
 	}
-	r := &reducer{n: n, cost: slices.Clone(n.cost), adds: n.adds, words: (n.facts + 63) / 64}
+	r := &reducer{n: n, cost: slices.Clone(n.cost), adds: n.adds, words: (n.facts + 63) / 64, stop: stop}
 	for a := range n.cost {
 		r.pre = append(r.pre, slices.Clone(n.pre.of(int32(a))))
 		r.parts = append(r.parts, n.parts[a])
@@ -70,11 +71,17 @@ func (n *net) reduced() *net {
 		r.force()
 		r.dominate()
 		r.merge()
+		if stop() {
+			return n
+		}
 		if !r.changed {
 			break
 		}
 	}
 	r.sweep()
+	if stop() {
+		return n // the table of needs may be unfinished
+	}
 	return r.build()
 }
 
@@ -165,7 +172,7 @@ func has(set []uint64, f int32) bool { return set[f>>6]>>(f&63)&1 != 0 }
 // need computes, for every fact, the facts made before it in every solution,
 // itself included: the largest sets such that what all makers need is needed.
 func (r *reducer) need() {
-	r.needs = make([]uint64, r.n.facts*r.words)
+	r.needs, r.must = make([]uint64, r.n.facts*r.words), make([]uint64, r.words)
 	var order []int32
 	for f := range int32(r.n.facts) {
 		if r.rank[f] > 0 {
@@ -180,6 +187,9 @@ func (r *reducer) need() {
 	for again := true; again; {
 		again = false
 		for _, f := range order {
+			if r.stop() {
+				return
+			}
 			for i := range all {
 				all[i] = ^uint64(0)
 			}
@@ -214,6 +224,9 @@ func (r *reducer) before(a int32, one []uint64) {
 func (r *reducer) trimPre() {
 	one := make([]uint64, r.words)
 	for a := range int32(len(r.cost) - 1) {
+		if r.stop() {
+			return
+		}
 		if r.dead[a] {
 			continue
 		}
@@ -266,6 +279,9 @@ func (r *reducer) dominate() {
 	r.link()
 	one := make([]uint64, r.words)
 	for f := range int32(r.n.facts) {
+		if r.stop() {
+			return
+		}
 		if len(r.makers[f]) < 2 {
 			continue
 		}
@@ -298,6 +314,9 @@ func (r *reducer) replaces(b, a int32, before []uint64, f int32) bool {
 func (r *reducer) merge() {
 	r.link()
 	for p := range r.n.goal {
+		if r.stop() {
+			return
+		}
 		if len(r.users[p]) != 1 {
 			continue
 		}

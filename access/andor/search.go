@@ -38,7 +38,10 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 // proceed goes on where landmarks and simple plans have left a gap: on the
 // reduced net, with its own landmarks, plans, and the search.
 func (b *brancher) proceed(res *Result) {
-	n := b.n.reduced()
+	n := b.n.reduced(b.stop)
+	if b.stopped {
+		return
+	}
 	b.n, b.plan = n, newPlanner(n, b.stop)
 	var cuts [][]int32
 	cut := newCutter(n)
