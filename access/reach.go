@@ -2,6 +2,8 @@ package access
 
 import (
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"elbowroom/guide"
 	"elbowroom/plan"
@@ -15,7 +17,8 @@ const reachStates = 3000
 // the visit costs more, whether that is proved, and whether the rest of the
 // visit is done differently then. Rows come in guide order, items before
 // checks. A row whose task cannot be done together with the rest is
-// Impossible; when the visit itself has no plan there are no rows.
+// Impossible; when the visit itself has no plan there are no rows. Stop is
+// asked from several goroutines at once.
 func (p *Planner) Reach(req plan.Request, lim Limits) ([]plan.Reach, error) {
 	if err := p.check(req); err != nil {
 		return nil, err
@@ -29,13 +32,35 @@ func (p *Planner) Reach(req plan.Request, lim Limits) ([]plan.Reach, error) {
 	}
 	r := &reacher{p: p, req: req, lim: lim, base: base.solution(), uses: base.m.uses(base.acts)}
 	_, r.cost = base.m.write(base.acts)
-	for _, t := range p.candidates(req) {
-		if lim.Stop != nil && lim.Stop() {
-			break
-		}
-		r.rows = append(r.rows, r.row(t))
+	return r.all(p.candidates(req)), nil
+}
+
+// reachWorkers is how many rows are priced at a time. Rows do not depend on
+// each other, so that their number changes nothing but the time.
+const reachWorkers = 4
+
+// all prices every task; those that the time did not reach come back as Limit.
+func (r *reacher) all(tasks []plan.Task) []plan.Reach {
+	rows := make([]plan.Reach, len(tasks))
+	var next atomic.Int64
+	var done sync.WaitGroup
+	for range reachWorkers {
+		done.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(tasks) {
+					return
+				}
+				if r.lim.Stop != nil && r.lim.Stop() {
+					rows[i] = plan.Reach{Task: tasks[i], Outcome: plan.Limit}
+					continue
+				}
+				rows[i] = r.row(tasks[i])
+			}
+		})
 	}
-	return r.rows, nil
+	done.Wait()
+	return rows
 }
 
 type reacher struct {
@@ -45,7 +70,6 @@ type reacher struct {
 	base solution
 	cost plan.Cost
 	uses []use
-	rows []plan.Reach
 }
 
 // row prices one more task.

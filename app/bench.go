@@ -17,6 +17,7 @@ type bench struct {
 	r       *guide.Resolved
 	planner *access.Planner
 	scene   *bay.Scene
+	alone   map[string]map[string]time.Duration // by state: what each task costs by itself; guarded by App.mu
 }
 
 // maxBenches bounds how many variants are kept in memory.
@@ -40,7 +41,7 @@ func (a *App) bench(l *Loaded, variant guide.Selector) (*bench, error) {
 	if len(a.resolved) >= maxBenches {
 		clear(a.resolved)
 	}
-	b := &bench{r: r, planner: p, scene: bay.New(r)}
+	b := &bench{r: r, planner: p, scene: bay.New(r), alone: map[string]map[string]time.Duration{}}
 	a.resolved[key] = b
 	return b, nil
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"time"
 
 	"elbowroom/plan"
 )
@@ -23,20 +24,67 @@ func (a *App) Reach(q Ask) (*Answer, []ReachRow, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
+	alone, err := a.aloneTimes(k)
+	if err != nil {
+		return nil, nil, err
+	}
 	rows := make([]ReachRow, len(others))
 	for i, o := range others {
 		rows[i] = ReachRow{
 			Task: o.Task, Text: taskText(k.r, o.Task), Item: k.r.Item(o.Task.On), Outcome: o.Outcome,
 			Extra: o.Extra.Time, Money: o.Extra.Money, Changes: o.Changes,
+			Alone: alone[o.Task.String()],
 		}
-		if o.Outcome == plan.Impossible {
+		switch o.Outcome {
+		case plan.Impossible:
 			rows[i].Reason = "cannot be done in the same visit"
+		case plan.Limit:
+			rows[i].Reason = "not worked out in the time allowed"
 		}
 	}
 	slices.SortStableFunc(rows, func(x, y ReachRow) int {
 		return cmp.Or(cmp.Compare(rankOutcome(x), rankOutcome(y)), cmp.Compare(x.Extra, y.Extra), cmp.Compare(x.Money, y.Money))
 	})
 	return ans, rows, nil
+}
+
+// aloneTimes says what each task costs on a visit of its own from the same
+// state, worked out once for each state and kept. Tasks that the time did not
+// reach are missing.
+func (a *App) aloneTimes(k asked) (map[string]time.Duration, error) {
+	req := k.req
+	req.Tasks = nil
+	key := fmt.Sprintf("%v|%v|%v|%v|%d|%s|%d|%d", req.Found, req.Given, req.LeaveOpen, req.Missing, req.People, req.By, req.Rate, req.WaitRate)
+	a.mu.Lock()
+	times, ok := k.alone[key]
+	a.mu.Unlock()
+	if ok {
+		return times, nil
+	}
+	rows, err := k.planner.Reach(req, a.stopAfter(besideBudget))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	base, err := k.planner.Plan(req, a.stopAfter(besideBudget))
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	times, all := map[string]time.Duration{}, true
+	for _, r := range rows {
+		if r.Outcome == plan.Optimal {
+			times[r.Task.String()] = base.Cost.Total() + r.Extra.Time
+		}
+		all = all && r.Outcome != plan.Limit
+	}
+	if all {
+		a.mu.Lock()
+		defer a.mu.Unlock()
+		if len(k.alone) >= maxBenches {
+			clear(k.alone)
+		}
+		k.alone[key] = times
+	}
+	return times, nil
 }
 
 // rankOutcome puts what cannot be added last.

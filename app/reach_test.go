@@ -36,6 +36,9 @@ func TestReach(t *testing.T) {
 		}
 		if r.Task.String() == "replace:SE03" {
 			seen++
+			if r.Alone != 31*time.Minute { // hatch 12 and 13, work 6
+				t.Errorf("coolant sensor on its own visit: %v, want 31 min", r.Alone)
+			}
 			// plans.csv: MAP alone 9 min from the top, with the coolant sensor 35 via the hatch
 			if r.Extra != 26*time.Minute || !r.Changes {
 				t.Errorf("coolant sensor: extra %v changes %v, want 26 min and a changed way in", r.Extra, r.Changes)
