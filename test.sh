@@ -41,3 +41,6 @@ for pair in "${need[@]}"; do
 done
 
 go test -tags 'solvers browser' -timeout 30m ./...
+
+# The planner against brute force, on more machines than a quick run has.
+go test -timeout 30m -run TestOracle ./access -oracle.seeds 10000 -oracle.from 5000000

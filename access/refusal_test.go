@@ -3,7 +3,6 @@ package access_test
 import (
 	"bytes"
 	"errors"
-	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -180,10 +179,8 @@ func TestGuideRefused(t *testing.T) {
 	}
 }
 
-var solver = flag.Bool("solver", false, "confirm the written programs with glpsol")
-
 // TestWriteChoice: the written program names its unit and constant, and a
-// general-purpose solver (with -solver) finds the cost of the plan.
+// general-purpose solver (under the build tag solvers) finds the cost of the plan.
 func TestWriteChoice(t *testing.T) {
 	p := planner(t, resolved(t, demoGuide(t), "LHD"))
 	for _, words := range []string{"replace:IG03 replace:SE02 replace:AC15", "replace:FU09 replace:FU12", "replace:SE12"} {
@@ -200,7 +197,7 @@ func TestWriteChoice(t *testing.T) {
 		if m == nil || !strings.Contains(lp.String(), m[0]) {
 			t.Fatalf("%s: the head does not say how to read the optimum", words)
 		}
-		if *solver {
+		if withSolvers {
 			unit, _ := strconv.ParseInt(m[1], 10, 64)
 			base, _ := strconv.ParseInt(m[2], 10, 64)
 			for _, f := range []struct{ flag, text string }{{"--freemps", mps.String()}, {"--lp", lp.String()}} {
@@ -242,7 +239,7 @@ func solved(t *testing.T, form, text string) int64 {
 }
 
 // TestWriteFull: the whole problem written as a flow has, by a general-purpose
-// solver (with -solver), the optimum of the planner, on machines where order,
+// solver (under the build tag solvers), the optimum of the planner, on machines where order,
 // set-ups and waits matter.
 func TestWriteFull(t *testing.T) {
 	cases, best := smallCases(t, 9000, 12)
@@ -262,7 +259,7 @@ func TestWriteFull(t *testing.T) {
 			t.Fatalf("%s: the head does not say how to read the optimum", c.Name)
 		}
 		written++
-		if *solver && lp.Len() < 200_000 {
+		if withSolvers && lp.Len() < 200_000 {
 			unit, _ := strconv.ParseInt(m[1], 10, 64)
 			if got := solved(t, "--lp", lp.String()); unit*got != best[i] {
 				t.Errorf("%s: the solver finds %d, the best plan costs %d", c.Name, unit*got, best[i])
