@@ -150,7 +150,7 @@ func (k asked) holdText(h plan.Hold) string {
 	if h.Until <= 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s would be the better way once it takes less than %s (now %s).", upperFirst(what), Minutes(h.Until), Minutes(h.Now))
+	return fmt.Sprintf("%s would be the better way once it takes less than %s (now %s).", guide.Capital(what), Minutes(h.Until), Minutes(h.Now))
 }
 
 // actText names an act: "taking off and refitting the cab hatch (PN03)".
@@ -192,11 +192,4 @@ func (k asked) actWay(a plan.Act) *guide.Way {
 // doing returns the verb as it stands before a thing: "replacing".
 func doing(v guide.Verb) string {
 	return strings.TrimSuffix(string(v), "e") + "ing"
-}
-
-func upperFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }

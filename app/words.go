@@ -47,7 +47,7 @@ func lowerFirst(s string) string {
 	if first == "" || strings.ToUpper(first) == first {
 		return s
 	}
-	return strings.ToLower(s[:1]) + s[1:]
+	return guide.Uncapital(s)
 }
 
 // title says what a step does.
@@ -81,7 +81,7 @@ func changeText(r *guide.Resolved, s plan.Step) string {
 
 // taskText says what a task is: "Replace the knock sensor, right (SE13)".
 func taskText(r *guide.Resolved, t plan.Task) string {
-	verb := strings.ToUpper(string(t.Verb[:1])) + string(t.Verb[1:])
+	verb := guide.Capital(string(t.Verb))
 	if c := r.Check(t.On); c != nil {
 		return fmt.Sprintf("%s %s (%s): %s", verb, checkItems(r, c), t.On, c.Name)
 	}

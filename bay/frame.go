@@ -2,7 +2,8 @@ package bay
 
 import (
 	"math"
-	"strings"
+
+	"elbowroom/guide"
 )
 
 // frame draws the edge of the picture and names its four sides.
@@ -105,7 +106,7 @@ func (d *drawing) caption() string {
 	if long := "Seen " + words; wide(long, capSize)*capBold <= d.Width-2*band {
 		return long
 	}
-	return strings.ToUpper(words[:1]) + words[1:]
+	return guide.Capital(words)
 }
 
 // scaleBar draws a bar of a round number of millimetres and says from where

@@ -140,5 +140,5 @@ func lower(s string) string {
 	if first == "" || strings.ToUpper(first) == first {
 		return s
 	}
-	return strings.ToLower(s[:1]) + s[1:]
+	return guide.Uncapital(s)
 }

@@ -55,7 +55,7 @@ func plain(err error) string {
 	if text == "" {
 		return text
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return guide.Capital(text)
 }
 
 // fail answers with a page about an error of the use cases. What was typed

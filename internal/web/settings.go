@@ -150,5 +150,5 @@ func verbText(v guide.Verb) string {
 	if text, ok := english["verb."+string(v)]; ok {
 		return text
 	}
-	return strings.ToUpper(string(v[:1])) + string(v[1:])
+	return guide.Capital(string(v))
 }
