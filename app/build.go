@@ -9,6 +9,7 @@ import (
 	"elbowroom/guide"
 	"elbowroom/money"
 	"elbowroom/plan"
+	"elbowroom/quantity"
 )
 
 // builder turns a plan into an Answer.
@@ -16,6 +17,8 @@ type builder struct {
 	r   *guide.Resolved
 	req plan.Request
 	a   *Answer
+
+	torques []quantity.Value // that a wrench must reach, smallest first
 }
 
 // build fills everything of the answer that follows from the plan.

@@ -77,3 +77,26 @@ func TestInstead(t *testing.T) {
 		t.Error("runner-up 99 is shown")
 	}
 }
+
+// TestToolsFromJoints: what the fasteners ask for is laid out: the drives of
+// everything that comes off, and the torques of everything that goes back,
+// smallest first (right knock sensor: hose clamps 3, bracket and plenum 10,
+// lower manifold and sensor 20 N·m, as in items.csv of the demo).
+func TestToolsFromJoints(t *testing.T) {
+	ans, err := open(t).Plan(app.Ask{Guide: "demo", Variant: "LHD", Tasks: []string{"replace:SE13"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	have := map[string]string{}
+	for _, l := range ans.Tools {
+		have[l.Name] = l.Note
+	}
+	for _, name := range []string{"driver T30", "driver E10", "torque wrench"} {
+		if _, ok := have[name]; !ok {
+			t.Errorf("%s is not laid out: %v", name, have)
+		}
+	}
+	if have["torque wrench"] != "for 3 N·m, 10 N·m, 20 N·m" {
+		t.Errorf("torque wrench: %q", have["torque wrench"])
+	}
+}

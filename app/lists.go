@@ -11,6 +11,7 @@ import (
 func (b *builder) lists() {
 	for _, line := range b.a.Steps {
 		b.listTools(line)
+		b.jointTools(line)
 		b.listUses(line)
 		for _, c := range line.Cautions {
 			b.listCaution(c, line.Number)
