@@ -109,6 +109,11 @@ func (d *decoder) value(n *node, v reflect.Value, at *trail) {
 		d.refuse(n, "empty", "nothing is written here", "a value", "write it, or leave the line out", at)
 		return
 	}
+	if n.kind == scalar && n.style == plain && strings.Contains(n.text, "\n ") {
+		// folding leaves no blank after a line break: a line of a lone dash was read as text
+		d.refuse(n, "quote", "a text over several lines with a line that reads as a list", "text on one line", "put it in quotes", at)
+		return
+	}
 	if v.Kind() == reflect.Pointer {
 		v.Set(reflect.New(v.Type().Elem()))
 		v = v.Elem()
