@@ -63,16 +63,22 @@ type asked struct {
 }
 
 func (a *App) ask(q Ask) (asked, error) {
-	s, err := a.settle(q)
-	if err != nil {
-		return asked{}, err
-	}
-	b, err := a.bench(s.loaded, s.variant)
+	s, b, err := a.look(q)
 	if err != nil {
 		return asked{}, err
 	}
 	req, err := a.request(q, s, b.r)
 	return asked{s, b, req}, err
+}
+
+// look settles which guide and variant a question speaks of.
+func (a *App) look(q Ask) (setting, *bench, error) {
+	s, err := a.settle(q)
+	if err != nil {
+		return s, nil, err
+	}
+	b, err := a.bench(s.loaded, s.variant)
+	return s, b, err
 }
 
 // Plan answers the question with an audited plan. Outcomes such as impossible
@@ -117,11 +123,7 @@ func (k asked) variantText() string { return k.setting.variant.String() }
 
 // Scene returns the shapes of the bay for the question's variant.
 func (a *App) Scene(q Ask) (*bay.Scene, *guide.Resolved, error) {
-	s, err := a.settle(q)
-	if err != nil {
-		return nil, nil, err
-	}
-	b, err := a.bench(s.loaded, s.variant)
+	_, b, err := a.look(q)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -133,11 +135,7 @@ func (a *App) Where(q Ask, text string) (*Found, error) {
 	if len(text) > maxText {
 		return nil, fmt.Errorf("%w: search: longer than %d characters", ErrInput, maxText)
 	}
-	s, err := a.settle(q)
-	if err != nil {
-		return nil, err
-	}
-	b, err := a.bench(s.loaded, s.variant)
+	s, b, err := a.look(q)
 	if err != nil {
 		return nil, err
 	}

@@ -112,7 +112,7 @@ func (k asked) oneDifference(d plan.Difference) string {
 	case plan.OtherWay:
 		what := itemName(k.r, d.Item)
 		if d.Task >= 0 && d.Task < len(k.req.Tasks) {
-			what = lowerFirst(taskText(k.r, k.req.Tasks[d.Task]))
+			what = guide.Uncapital(taskText(k.r, k.req.Tasks[d.Task]))
 		}
 		if d.From == "" || d.From == d.Was {
 			return what + " by another way"

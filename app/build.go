@@ -95,12 +95,21 @@ func (b *builder) step(n int, s plan.Step) StepLine {
 	return line
 }
 
+// changeOf returns the change that a step makes and its condition, nil for
+// every other step.
+func changeOf(r *guide.Resolved, s plan.Step) (*guide.Condition, *guide.Change) {
+	c := r.Condition(s.Condition)
+	if s.Kind != plan.Change || c == nil || s.Change < 0 || s.Change >= len(c.Changes) {
+		return nil, nil
+	}
+	return c, &c.Changes[s.Change]
+}
+
 func (b *builder) changeLine(line *StepLine) {
-	c := b.r.Condition(line.Step.Condition)
-	if c == nil || line.Step.Change < 0 || line.Step.Change >= len(c.Changes) {
+	c, ch := changeOf(b.r, line.Step)
+	if ch == nil {
 		return
 	}
-	ch := c.Changes[line.Step.Change]
 	line.Tools = b.toolNames(ch.Tools)
 	line.Uses = b.useTexts(ch.Uses)
 	line.Cautions = b.cautions(append(slices.Clip(ch.Cautions), valueCautions(c, ch.To)...))

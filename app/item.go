@@ -12,11 +12,7 @@ import (
 // Item returns the sheet of one item. The error wraps ErrUnknown with the
 // nearest names.
 func (a *App) Item(q Ask, id guide.ID) (*ItemSheet, error) {
-	s, err := a.settle(q)
-	if err != nil {
-		return nil, err
-	}
-	b, err := a.bench(s.loaded, s.variant)
+	s, b, err := a.look(q)
 	if err != nil {
 		return nil, err
 	}

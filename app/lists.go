@@ -25,8 +25,8 @@ func (b *builder) listTools(line StepLine) {
 	if line.Way != nil {
 		ids = append(ids, line.Way.Tools...)
 	}
-	if c := b.r.Condition(s.Condition); s.Kind == plan.Change && c != nil && s.Change >= 0 && s.Change < len(c.Changes) {
-		ids = append(ids, c.Changes[s.Change].Tools...)
+	if _, ch := changeOf(b.r, s); ch != nil {
+		ids = append(ids, ch.Tools...)
 	}
 	if s.Kind == plan.Do {
 		if c := b.r.Check(b.req.Tasks[s.Task].On); c != nil {
@@ -67,8 +67,8 @@ func (b *builder) listUses(line StepLine) {
 	var uses []guide.Use
 	switch {
 	case s.Kind == plan.Change:
-		if c := b.r.Condition(s.Condition); c != nil && s.Change >= 0 && s.Change < len(c.Changes) {
-			uses = c.Changes[s.Change].Uses
+		if _, ch := changeOf(b.r, s); ch != nil {
+			uses = ch.Uses
 		}
 	case line.Way != nil && s.Kind != plan.Refit:
 		uses = line.Way.Uses

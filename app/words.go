@@ -36,18 +36,9 @@ func Minutes(d time.Duration) string {
 // itemName returns "engine top cover (PN01)".
 func itemName(r *guide.Resolved, id guide.ID) string {
 	if it := r.Item(id); it != nil {
-		return fmt.Sprintf("%s (%s)", lowerFirst(it.Name), id)
+		return fmt.Sprintf("%s (%s)", guide.Uncapital(it.Name), id)
 	}
 	return string(id)
-}
-
-// lowerFirst lowers the first letter unless the first word is an abbreviation.
-func lowerFirst(s string) string {
-	first, _, _ := strings.Cut(s, " ")
-	if first == "" || strings.ToUpper(first) == first {
-		return s
-	}
-	return guide.Uncapital(s)
 }
 
 // title says what a step does.
@@ -72,8 +63,8 @@ func title(r *guide.Resolved, req plan.Request, s plan.Step) string {
 }
 
 func changeText(r *guide.Resolved, s plan.Step) string {
-	if c := r.Condition(s.Condition); c != nil && s.Change >= 0 && s.Change < len(c.Changes) && c.Changes[s.Change].Do != "" {
-		return c.Changes[s.Change].Do
+	if _, ch := changeOf(r, s); ch != nil && ch.Do != "" {
+		return ch.Do
 	}
 	return fmt.Sprintf("Bring %s from %s to %s", conditionName(r, s.Condition),
 		valueName(r, s.Condition, s.From), valueName(r, s.Condition, s.To))
@@ -104,7 +95,7 @@ func checkItems(r *guide.Resolved, c *guide.Check) string {
 
 func conditionName(r *guide.Resolved, id guide.ID) string {
 	if c := r.Condition(id); c != nil && c.Name != "" {
-		return lowerFirst(c.Name)
+		return guide.Uncapital(c.Name)
 	}
 	return string(id)
 }
@@ -113,7 +104,7 @@ func valueName(r *guide.Resolved, cond, id guide.ID) string {
 	if c := r.Condition(cond); c != nil {
 		for _, v := range c.Values {
 			if v.ID == id && v.Name != "" {
-				return lowerFirst(v.Name)
+				return guide.Uncapital(v.Name)
 			}
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"elbowroom/guide"
 )
@@ -95,7 +94,7 @@ func reference(it *guide.Item) string {
 	if name == string(it.ID) {
 		return name
 	}
-	return "the " + lowerFirst(name) + " (" + string(it.ID) + frameOf(name) + ")"
+	return "the " + guide.Uncapital(name) + " (" + string(it.ID) + frameOf(name) + ")"
 }
 
 // heading names an item at the beginning of a text.
@@ -121,16 +120,6 @@ func frameOf(name string) string {
 		return ""
 	}
 	return ", " + strings.Join(sides, " and ")
-}
-
-// lowerFirst makes the first letter small unless the word looks like an
-// abbreviation.
-func lowerFirst(name string) string {
-	first, n := utf8.DecodeRuneInString(name)
-	if second, _ := utf8.DecodeRuneInString(name[n:]); n > 0 && unicode.IsLower(second) {
-		return string(unicode.ToLower(first)) + name[n:]
-	}
-	return name
 }
 
 func joinAnd(words []string) string {
@@ -245,7 +234,7 @@ func (s *Scene) placeWords(id guide.ID) string {
 	name := string(id)
 	for _, p := range s.guide.Guide.Places {
 		if p.ID == id && p.Name != "" {
-			name = lowerFirst(p.Name) + frameOf(p.Name)
+			name = guide.Uncapital(p.Name) + frameOf(p.Name)
 		}
 	}
 	if first, _, _ := strings.Cut(name, " "); slices.Contains(prepositions, first) {

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"elbowroom/app"
@@ -113,14 +112,14 @@ func changeText(r *guide.Resolved, a plan.Act) string {
 	}
 	ch := c.Changes[a.Change]
 	if ch.Do != "" {
-		return lower(ch.Do)
+		return guide.Uncapital(ch.Do)
 	}
 	return fmt.Sprintf("bring %s from %s to %s", c.Name, ch.From, ch.To)
 }
 
 func itemText(r *guide.Resolved, id guide.ID) string {
 	if it := r.Item(id); it != nil {
-		return fmt.Sprintf("%s (%s)", lower(it.Name), id)
+		return fmt.Sprintf("%s (%s)", guide.Uncapital(it.Name), id)
 	}
 	return string(id)
 }
@@ -132,13 +131,4 @@ func placeText(r *guide.Resolved, id guide.ID) string {
 		}
 	}
 	return string(id)
-}
-
-// lower lowers the first letter unless the first word is an abbreviation.
-func lower(s string) string {
-	first, _, _ := strings.Cut(s, " ")
-	if first == "" || strings.ToUpper(first) == first {
-		return s
-	}
-	return guide.Uncapital(s)
 }
