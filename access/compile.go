@@ -193,6 +193,7 @@ func (c *compiler) addClearingWays(i int32) {
 		if !kept {
 			continue
 		}
+		c.m.ways[n].nth = int32(len(c.m.items[i].clear))
 		c.m.items[i].clear = append(c.m.items[i].clear, n)
 		for _, o := range c.m.ways[n].together {
 			c.m.items[o].taken = append(c.m.items[o].taken, n)

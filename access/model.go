@@ -81,6 +81,7 @@ type way struct {
 	terms
 	item     int32 // cleared item; none for a task way
 	task     int32 // none for a clearing way
+	nth      int32 // of the clearing ways of the item
 	owner    guide.ID
 	verb     guide.Verb
 	index    int32 // in Ways of the owner; -1 is the way of a check without ways

@@ -57,8 +57,8 @@ func (x *relaxation) standingFacts(facts []int32, s state, i int32) []int32 {
 	case code < 0:
 		return append(facts, at+factAway, at+factOff)
 	default:
-		facts = append(facts, at+factAway, f.stack+topWay(code))
-		if low := lowWay(code); low != none {
+		facts = append(facts, at+factAway, f.stack+x.w.topWay(s, i))
+		if low := x.w.lowWay(s, i); low != none {
 			facts = append(facts, f.stack+low)
 		}
 		if x.w.stands(s, i) == off {
@@ -79,10 +79,10 @@ func (x *relaxation) base(s state) int64 {
 		if !w.mustReturn[i] {
 			continue
 		}
-		if n := topWay(s[i]); n != none {
+		if n := w.topWay(s, int32(i)); n != none {
 			sum += x.costs.back[n]
 		}
-		if n := lowWay(s[i]); n != none {
+		if n := w.lowWay(s, int32(i)); n != none {
 			sum += x.costs.back[n]
 		}
 	}

@@ -254,7 +254,7 @@ func (e *search) inherits(n int32, q *andor.Query, base int64) bool {
 func (x *relaxation) wayBack(ops []int32, s state) []int32 {
 	w := x.w
 	for i := range w.layout.items {
-		for _, n := range [2]int32{topWay(s[i]), lowWay(s[i])} {
+		for _, n := range [2]int32{w.topWay(s, int32(i)), w.lowWay(s, int32(i))} {
 			if n != none && x.refit[n] != none {
 				ops = append(ops, x.refit[n])
 			}
@@ -386,16 +386,17 @@ func (e *search) useful(a act) bool {
 		}
 		return false
 	case doRefit:
-		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.back[a.item] || v.backAll || v.opened[a.item] || e.holds(s[a.item]))
+		return s[a.item] > standsOn && (e.w.mustReturn[a.item] || v.back[a.item] || v.backAll || v.opened[a.item] || e.holds(s, a.item))
 	case doChange:
 		return v.active[a.cond] > idle
 	}
 	return true
 }
 
-// holds reports whether ways of the standing take other items along.
-func (e *search) holds(code int32) bool {
-	top, low := topWay(code), lowWay(code)
+// holds reports whether ways by which the item was cleared took other items
+// along.
+func (e *search) holds(s state, i int32) bool {
+	top, low := e.w.topWay(s, i), e.w.lowWay(s, i)
 	return top != none && len(e.w.ways[top].together) > 0 || low != none && len(e.w.ways[low].together) > 0
 }
 

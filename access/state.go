@@ -8,8 +8,8 @@ type state []int32
 //
 //	0           on
 //	1           found aside or off
-//	2+w         cleared by way w
-//	(2+v)<<15 | 2+w  cleared aside by v, then off by w
+//	2+k         cleared by its k-th clearing way
+//	(2+j)<<15 | 2+k  cleared aside by its j-th way, then off by its k-th
 //	-1-w        taken along by way w of another item
 const (
 	standsOn    = int32(0)
@@ -17,7 +17,7 @@ const (
 	firstWay    = int32(2)
 	topBits     = 15
 	topMask     = int32(1)<<topBits - 1
-	// maxWays is the largest number of ways that a standing can hold.
+	// maxWays is the largest number of ways of one item that a standing can hold.
 	maxWays = int(topMask) - int(firstWay)
 )
 
@@ -100,19 +100,21 @@ func (w *machine) setHired(s state, h int32) {
 }
 
 // topWay returns the way on top of the item's stack, or none.
-func topWay(code int32) int32 {
+func (w *machine) topWay(s state, i int32) int32 {
+	code := s[i]
 	if code < firstWay {
 		return none
 	}
-	return code&topMask - firstWay
+	return w.model.items[i].clear[code&topMask-firstWay]
 }
 
 // lowWay returns the way under the top one, or none.
-func lowWay(code int32) int32 {
+func (w *machine) lowWay(s state, i int32) int32 {
+	code := s[i]
 	if code < firstWay || code>>topBits == 0 {
 		return none
 	}
-	return code>>topBits - firstWay
+	return w.model.items[i].clear[code>>topBits-firstWay]
 }
 
 // stands tells how the item stands.
@@ -124,7 +126,7 @@ func (w *machine) stands(s state, i int32) standing {
 		return w.model.items[i].found
 	case code < 0:
 		return off
-	case w.ways[topWay(code)].takesOff:
+	case w.ways[w.topWay(s, i)].takesOff:
 		return off
 	}
 	return aside

@@ -109,7 +109,7 @@ func (w *machine) tryClear(s, next state, a act) (p paid, ok bool) {
 		return p, false
 	}
 	copy(next, s)
-	next[y.item] = code<<topBits | (a.way + firstWay)
+	next[y.item] = code<<topBits | (y.nth + firstWay)
 	for _, i := range y.together {
 		if s[i] == standsOn {
 			next[i] = -1 - a.way
@@ -122,7 +122,7 @@ func (w *machine) tryClear(s, next state, a act) (p paid, ok bool) {
 func (w *machine) tryRefit(s, next state, a act) (p paid, ok bool) {
 	y := &w.ways[a.way]
 	code := s[a.item]
-	if code != standsFound && topWay(code) != a.way || code == standsFound && !w.fitsBack(a) {
+	if code != standsFound && w.topWay(s, a.item) != a.way || code == standsFound && !w.fitsBack(a) {
 		return p, false
 	}
 	if !w.mayStrip(s) || !w.allows(s, &y.terms) {

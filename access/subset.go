@@ -78,6 +78,9 @@ func (w *machine) restrict(c choice) *subset {
 	for _, i := range u.items {
 		it := w.model.items[i]
 		it.clear, it.back, it.taken = kept(it.clear, wayOf), kept(it.back, wayOf), kept(it.taken, wayOf)
+		for k, n := range it.clear {
+			m.ways[n].nth = int32(k)
+		}
 		m.items = append(m.items, it)
 		m.mustReturn = append(m.mustReturn, w.mustReturn[i])
 	}

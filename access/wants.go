@@ -146,8 +146,8 @@ func (v *wants) lookAtStack(s state, i int32) {
 			v.want(&w.ways[n].terms, soon)
 		}
 	case code >= firstWay:
-		v.want(&w.ways[topWay(code)].terms, soon)
-		if low := lowWay(code); low != none {
+		v.want(&w.ways[w.topWay(s, i)].terms, soon)
+		if low := w.lowWay(s, i); low != none {
 			v.want(&w.ways[low].terms, soon)
 		}
 	}
