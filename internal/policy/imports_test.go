@@ -64,6 +64,8 @@ var rules = []rule{
 	{From: "guide", Not: []string{"elbowroom/plan", "elbowroom/access", "elbowroom/app", "elbowroom/bay", "elbowroom/internal"}, Reason: "the vocabulary knows no engine and no shell"},
 	{From: "bay", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "shapes know no planner and no shell"},
 	{From: "joint", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "joints know no planner and no shell"},
+	{From: "reading", Not: []string{"elbowroom/access", "elbowroom/plan", "elbowroom/app", "elbowroom/workshop", "elbowroom/internal"}, Reason: "a verdict knows limits, not the way in, the shop or a shell"},
+	{From: "reading/law", Not: []string{"elbowroom/reading", "elbowroom/plan", "elbowroom/app", "elbowroom/internal"}, Reason: "curves know no verdict"},
 	{From: "plan", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "a plan is data; its checker must not lean on its maker"},
 	{From: "plan/audit", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "the independent checker never sees the planner"},
 	{From: "internal/oracle", Not: []string{"elbowroom/access", "elbowroom/app"}, Reason: "brute force must not share the planner's mistakes"},
@@ -78,7 +80,7 @@ var rules = []rule{
 
 // engines must not import what pure lists, directly; what the standard
 // library does behind fmt is not their business.
-var engines = []string{"quantity", "money", "cite", "span", "guide", "guide/vet", "bay", "joint", "plan", "plan/audit", "access", "access/andor"}
+var engines = []string{"quantity", "money", "cite", "span", "guide", "guide/vet", "bay", "joint", "reading", "reading/law", "plan", "plan/audit", "access", "access/andor"}
 
 func TestImportRules(t *testing.T) {
 	all := packages(t)
