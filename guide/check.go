@@ -60,6 +60,9 @@ type Node struct {
 	Says string         `yaml:"says,omitempty"`
 	Ohm  quantity.Value `yaml:"ohm,omitempty"`  // resistance through the node, where it has one
 	Volt quantity.Value `yaml:"volt,omitempty"` // voltage of a supply
+
+	Against ID `yaml:"against,omitempty"`       // node that the voltage of a supply is held against; empty is the negative of the battery
+	Law     ID `yaml:"law,omitempty" ref:"law"` // how a sensor answers to what it senses
 }
 
 // NodeSort is the sort of a node.
@@ -79,12 +82,14 @@ const (
 )
 
 // Wire joins two nodes. Short form
-// "F14 -> X1-12; 1.4 m; 2.5 mm²; red-white".
+// "F14 -> X1-12; 1.4 m; 2.5 mm²; red-white", with the capacitance of the whole
+// length of a shielded cable where it matters: "EL01 -> X3; 2.6 m; 260 pF".
 type Wire struct {
 	From    ID             `yaml:"from"`
 	To      ID             `yaml:"to"`
 	Length  quantity.Value `yaml:"length,omitempty"`
 	Section quantity.Value `yaml:"section,omitempty"`
+	Farad   quantity.Value `yaml:"farad,omitempty"` // capacitance of its whole length
 	Colour  string         `yaml:"colour,omitempty"`
 }
 

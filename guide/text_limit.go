@@ -7,10 +7,10 @@ import (
 	"elbowroom/quantity"
 )
 
-const expectWire = "from -> to; length; section; colour, like F14 -> X1-12; 1.4 m; 2.5 mm²; red-white"
+const expectWire = "from -> to; length; section; capacitance; colour, like F14 -> X1-12; 1.4 m; 2.5 mm²; red-white"
 
-// ReadShort reads "F14 -> X1-12; 1.4 m; 2.5 mm²; red-white"; length, section
-// and colour may be missing.
+// ReadShort reads "F14 -> X1-12; 1.4 m; 2.5 mm²; red-white"; length, section,
+// capacitance and colour may be missing.
 func (w *Wire) ReadShort(text string) error {
 	*w = Wire{}
 	p := whole(text)
@@ -36,10 +36,12 @@ func (w *Wire) readClause(p piece) FormErrors {
 		w.Length = v
 	case err == nil && v.Dimension() == quantity.Area && w.Section.Zero() && v.Number > 0:
 		w.Section = v
+	case err == nil && v.Dimension() == quantity.Capacitance && w.Farad.Zero() && v.Number >= 0:
+		w.Farad = v
 	case err != nil && w.Colour == "" && p.s != "" && !decimalStart(p.s):
 		w.Colour = p.s
 	default:
-		return p.errorf("neither a length, nor a section, nor a colour", expectWire)
+		return p.errorf("neither a length, nor a section, nor a capacitance, nor a colour", expectWire)
 	}
 	return nil
 }
@@ -48,7 +50,7 @@ func (w *Wire) readClause(p piece) FormErrors {
 func (w Wire) Short() (string, bool) {
 	l := &line{sep: "; "}
 	l.add(string(w.From) + " -> " + string(w.To))
-	for _, v := range []quantity.Value{w.Length, w.Section} {
+	for _, v := range []quantity.Value{w.Length, w.Section, w.Farad} {
 		if !v.Zero() {
 			l.add(v.String())
 		}

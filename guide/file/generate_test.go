@@ -242,7 +242,7 @@ func (m *maker) special(v reflect.Value) bool {
 	case *guide.TaskID:
 		*p = guide.TaskID{Verb: guide.Verb(m.pick("replace", "check")), On: m.id(m.pick("item", "check"))}
 	case *guide.Wire:
-		*p = guide.Wire{From: "k0", To: "k0", Length: m.value("m", "mm"), Colour: m.pick("", "red-white", "blue: thin")}
+		*p = guide.Wire{From: "k0", To: "k0", Length: m.value("m", "mm"), Farad: m.value("pF", "nF"), Colour: m.pick("", "red-white", "blue: thin")}
 	default:
 		return false
 	}
@@ -324,6 +324,9 @@ func (m *maker) mend(v reflect.Value) {
 	case *guide.Circuit:
 		for i := range p.Wires {
 			p.Wires[i].To = p.Nodes[len(p.Nodes)-1].ID
+		}
+		for i := range p.Nodes {
+			p.Nodes[i].Against = p.Nodes[0].ID
 		}
 	case *guide.Test:
 		p.Start = nil

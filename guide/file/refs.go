@@ -172,6 +172,8 @@ func (r *resolver) special(v reflect.Value, n *node, at *trail) {
 		for _, nd := range p.Nodes {
 			r.nodes[nd.ID] = true
 		}
+	case *guide.Node:
+		r.nodeOf(p.Against, n, at)
 	case *guide.Wire:
 		r.wire(p, n, at)
 	}
@@ -187,9 +189,14 @@ func (r *resolver) unknown(rule, says, text string, known []string, do string, n
 
 func (r *resolver) wire(w *guide.Wire, n *node, at *trail) {
 	for _, end := range []guide.ID{w.From, w.To} {
-		if end != "" && !r.nodes[end] && !r.broken[end] {
-			r.unknown("unknown-node", "unknown node of this circuit", string(end), sorted(maps.Keys(r.nodes)), "correct the name, or write the node under nodes", n, at)
-		}
+		r.nodeOf(end, n, at)
+	}
+}
+
+// nodeOf reports a name that is no node of the present circuit.
+func (r *resolver) nodeOf(id guide.ID, n *node, at *trail) {
+	if id != "" && !r.nodes[id] && !r.broken[id] {
+		r.unknown("unknown-node", "unknown node of this circuit", string(id), sorted(maps.Keys(r.nodes)), "correct the name, or write the node under nodes", n, at)
 	}
 }
 
