@@ -73,6 +73,7 @@ var rules = []rule{
 	{From: "access/andor", Not: []string{"elbowroom/guide", "elbowroom/plan", "elbowroom/app"}, Reason: "a general engine: it knows operations and facts only"},
 	{From: "workshop", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "data"},
 	{From: "suspect", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/plan", "elbowroom/internal"}, Reason: "beliefs know prices only through the ground that is passed in"},
+	{From: "codes", Not: []string{"elbowroom/guide", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "public structure of codes: knows no engine and no shell"},
 	{From: "app", Not: []string{"elbowroom/internal/cli", "elbowroom/internal/web"}, Reason: "use cases know no shell"},
 	{From: "internal/cli", Not: []string{"elbowroom/access", "elbowroom/plan/audit"}, Reason: "a shell goes through app", Direct: true},
 	{From: "internal/web", Not: []string{"elbowroom/access", "elbowroom/plan/audit", "elbowroom/guide/vet"}, Reason: "a shell goes through app", Direct: true},
