@@ -7,8 +7,7 @@ import "slices"
 // touched, conditions, the strip place by place, the work, and the refit as
 // the mirror of the strip. Where no such order costs as little, the order
 // found stays.
-func (m *model) arrange(acts []act) []act {
-	w := newMachine(m)
+func (w *machine) arrange(acts []act) []act {
 	cost, ok := w.replay(acts)
 	if !ok {
 		return acts

@@ -28,6 +28,9 @@ func (e *search) eager(s state) (act, bool) {
 // could fill no other wait.
 func (e *search) eagerWait(s state) (act, bool) {
 	w := e.w
+	if w.settle && !w.allDone(s) {
+		return act{}, false // it would have to be awaited before the tasks
+	}
 	for _, a := range e.acts {
 		if a.kind != doChange {
 			break

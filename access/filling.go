@@ -243,14 +243,14 @@ func (f *part) lateOnly(w *machine, x *relaxation) []bool {
 			}
 		}
 	}
-	late := make([]bool, len(w.ways))
+	late, s := make([]bool, len(w.ways)), w.first()
 	for n := range w.ways {
 		y := &w.ways[n]
 		if y.task != none {
 			continue
 		}
 		it := &w.model.items[y.item]
-		late[n] = !early[y.item] && len(y.together) == 0 && len(it.taken) == 0 && !it.demands && it.found == on
+		late[n] = !early[y.item] && len(y.together) == 0 && len(it.taken) == 0 && !it.demands && s[y.item] == standsOn
 	}
 	return late
 }

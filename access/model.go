@@ -31,6 +31,9 @@ type model struct {
 	swapTime  int64
 	waitPrice int64 // objective of one ms of waiting
 
+	from   state // where visits begin; nil is as found
+	settle bool  // tasks are done only while no change waits
+
 	before, proof []int32 // tasks
 	mustReturn    []bool  // by item: has to be on at the end
 }
@@ -110,7 +113,8 @@ type cond struct {
 	index   int32 // in Guide.Conditions
 	values  []guide.ID
 	demand  []terms
-	start   int32
+	found   int32   // value that the visit began with
+	start   int32   // value to go on from
 	end     int32   // none when any
 	changes []int32 // open changes
 	back    []int64 // by value: objective of the cheapest way to the end; far when there is none

@@ -138,14 +138,21 @@ func (o *optimizer) limits() andor.Limits {
 
 // relaxSetups raises the bound by what places and tools cost at least.
 func (o *optimizer) relaxSetups() {
+	if ops, ok := o.boundSetups(); ok {
+		o.trySet(ops, o.y, false)
+	}
+}
+
+// boundSetups is relaxSetups without a plan; it returns the operations chosen.
+func (o *optimizer) boundSetups() (ops []int32, ok bool) {
 	s := o.w.first()
 	res := o.y.solver.SolveWith(o.y.query(s), o.limits())
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
-		return
+		return nil, false
 	}
 	o.cases += res.Nodes
 	o.bound = max(o.bound, o.base+res.Bound*o.y.unit-o.y.firstFree(s))
-	o.trySet(res.Ops, o.y, false)
+	return res.Ops, true
 }
 
 // relaxWaits raises the bound by what waits cost that nothing can fill.

@@ -130,13 +130,30 @@ type writer struct {
 // write replays the acts from the start and adds up what they cost.
 func (m *model) write(acts []act) ([]plan.Step, plan.Cost) {
 	w := newMachine(m)
-	r := &writer{w: w, s: w.first(), next: make(state, w.size), place: none, tool: none, hired: make([]bool, len(m.hires))}
-	for _, a := range m.arrange(acts) {
-		p, _ := w.try(r.s, r.next, a)
-		r.step(a, p)
-		r.s, r.next = r.next, r.s
+	r := w.newWriter()
+	for _, a := range w.arrange(acts) {
+		r.act(a)
 	}
-	c := &r.cost
+	return r.finish()
+}
+
+func (w *machine) newWriter() *writer {
+	r := &writer{w: w, s: w.first(), next: make(state, w.size), place: none, tool: none, hired: make([]bool, len(w.model.hires))}
+	for h := range r.hired {
+		r.hired[h] = w.hired(r.s, int32(h))
+	}
+	return r
+}
+
+// act carries out an act and writes its step.
+func (r *writer) act(a act) {
+	p, _ := r.w.try(r.s, r.next, a)
+	r.step(a, p)
+	r.s, r.next = r.next, r.s
+}
+
+func (r *writer) finish() ([]plan.Step, plan.Cost) {
+	m, c := r.w.model, &r.cost
 	c.Setup = c.Setup.Round(time.Millisecond)
 	c.Labour = m.req.Rate.For(millis(r.labour))
 	c.Idle = m.waitRate().For(c.Waiting)

@@ -1,5 +1,7 @@
 package access
 
+import "slices"
+
 // state is the machine at one moment of a visit, laid out flat so that it can
 // be copied, hashed and compared quickly. See layout for the places.
 type state []int32
@@ -66,6 +68,9 @@ func newMachine(m *model) *machine {
 
 // first returns the state at the start of the visit.
 func (w *machine) first() state {
+	if w.from != nil {
+		return slices.Clone(w.from)
+	}
 	s := make(state, w.size)
 	for i := range w.model.items {
 		if w.model.items[i].found != on {
@@ -77,6 +82,16 @@ func (w *machine) first() state {
 	}
 	s[w.handAt], s[w.handAt+1] = none, none
 	return s
+}
+
+// waiting reports whether a change is under way.
+func (w *machine) waiting(s state) bool {
+	for _, v := range s[w.condAt : w.condAt+w.layout.conds] {
+		if v < 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func (w *machine) value(s state, c int32) int32 { return s[w.condAt+int(c)] }
@@ -184,12 +199,17 @@ func (w *machine) demandsMet(s state) bool {
 
 // atEnd reports whether the visit may end in s.
 func (w *machine) atEnd(s state) bool {
+	return w.allDone(s) && w.itemsBack(s) && w.condsBack(s)
+}
+
+// allDone reports whether every task is done.
+func (w *machine) allDone(s state) bool {
 	for t := range w.model.tasks {
 		if !w.done(s, int32(t)) {
 			return false
 		}
 	}
-	return w.itemsBack(s) && w.condsBack(s)
+	return true
 }
 
 // itemsBack reports whether every item stands as the visit must end.

@@ -189,6 +189,9 @@ func (w *machine) tryTask(s, next state, a act) (p paid, ok bool) {
 
 // mayDo judges the order of tasks.
 func (w *machine) mayDo(s state, t int32) bool {
+	if w.settle && w.waiting(s) {
+		return false
+	}
 	k := &w.model.tasks[t]
 	for _, a := range k.after {
 		if !w.done(s, a) {

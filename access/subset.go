@@ -64,6 +64,7 @@ func (u *subset) model() *model { return u.w.model }
 func (w *machine) restrict(c choice) *subset {
 	u := &subset{}
 	m := *w.model
+	w.keepStacks(c)
 	newItem := u.keepItems(w, c)
 	m.items, m.ways, m.changes = nil, nil, nil
 	m.mustReturn = nil
@@ -89,8 +90,48 @@ func (w *machine) restrict(c choice) *subset {
 		m.tasks[t].ways = kept(m.tasks[t].ways, wayOf)
 	}
 	u.keepChanges(w, &m, c, newItem)
+	m.from = nil
 	u.w = newMachine(&m)
+	if w.from != nil {
+		m.from = u.startFrom(w, wayOf)
+	}
 	return u
+}
+
+// keepStacks adds the ways by which items have left their place: they go back
+// by them.
+func (w *machine) keepStacks(c choice) {
+	for i, code := range w.from[:min(len(w.from), w.layout.items)] {
+		switch {
+		case code < 0:
+			c.ways[-1-code] = true
+		case code >= firstWay:
+			c.ways[w.topWay(w.from, int32(i))] = true
+			if low := w.lowWay(w.from, int32(i)); low != none {
+				c.ways[low] = true
+			}
+		}
+	}
+}
+
+// startFrom writes the state that visits begin in as one of the subset.
+func (u *subset) startFrom(w *machine, wayOf []int32) state {
+	s := make(state, u.w.size)
+	for k, i := range u.items {
+		switch code := w.from[i]; {
+		case code < 0:
+			s[k] = -1 - wayOf[-1-code]
+		case code < firstWay:
+			s[k] = code
+		default:
+			s[k] = u.w.ways[wayOf[w.topWay(w.from, i)]].nth + firstWay
+			if low := w.lowWay(w.from, i); low != none {
+				s[k] |= (u.w.ways[wayOf[low]].nth + firstWay) << topBits
+			}
+		}
+	}
+	copy(s[u.w.condAt:], w.from[w.condAt:])
+	return s
 }
 
 // keepItems numbers the items that still can leave their place. An item that
@@ -99,7 +140,7 @@ func (w *machine) restrict(c choice) *subset {
 func (u *subset) keepItems(w *machine, c choice) []int32 {
 	keep := make([]bool, len(w.model.items))
 	for i := range w.model.items {
-		keep[i] = w.model.items[i].found != on
+		keep[i] = w.model.items[i].found != on || w.from != nil && w.from[i] != standsOn
 	}
 	mark := func(t *terms) {
 		for _, n := range t.needs {

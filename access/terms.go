@@ -172,6 +172,7 @@ func (c *compiler) cond(id guide.ID) int32 {
 		own.values = append(own.values, v.ID)
 	}
 	own.start = int32(slices.Index(own.values, start))
+	own.found = own.start
 	if end := c.endOf(g, start); end != "" {
 		own.end = int32(slices.Index(own.values, end))
 	}
