@@ -33,6 +33,7 @@ const (
 	Ratiometric   LawForm = "ratiometric"    // offset and slope as shares of the supply
 	CopperLaw     LawForm = "copper"         // r20, alpha
 	TableLaw      LawForm = "table"
+	TypeK         LawForm = "type-k" // thermocouple, ITS-90, reference junction at 0 °C
 )
 
 // Param is one named number of a law.
@@ -136,7 +137,10 @@ type Clause struct {
 //	<= 0.30 V            >= 1 MΩ
 //	1.55 Ω ± 0.10 Ω      law ntc-2k5 ± 5 %
 //	spread <= 0.12 Ω     left-right <= 0.4 Ω
+//	rate <= 30 hPa per 30 s
 //	words: square wave, 58 pulses and a gap per turn
+//
+// followed by "; for LHD A" and by any number of "; when" with a clause.
 type Limit struct {
 	Of      string         `yaml:"of,omitempty"` // what is compared: empty is the reading itself; "spread", "left-right", "rate", "sum", "before-after"
 	Low     quantity.Value `yaml:"low,omitempty"`
@@ -144,7 +148,9 @@ type Limit struct {
 	Nominal quantity.Value `yaml:"nominal,omitempty"`
 	Law     ID             `yaml:"law,omitempty" ref:"law"`
 	Within  string         `yaml:"within,omitempty"` // tolerance about Nominal or Law: "5 %", "0.10 Ω"
+	Per     quantity.Value `yaml:"per,omitempty"`    // of a rate: the time that Low and High are the change in
 	Words   string         `yaml:"words,omitempty"`
+	For     Selector       `yaml:"for,omitempty"` // variants for which it holds; empty for all
 	When    []Clause       `yaml:"when,omitempty"`
 }
 

@@ -25,8 +25,8 @@ type Resolved struct {
 // Resolve returns the guide for one variant. The selector names at most one
 // value per axis. It returns an error that wraps ErrVariant for an unknown
 // axis or value, for two values of one axis, and when an axis is left open
-// although an item, a way, or a mirrored place depends on it; the error quotes
-// the axis's question.
+// although an item, a way, a limit, or a mirrored place depends on it; the
+// error quotes the axis's question.
 func Resolve(g *Guide, variant Selector) (*Resolved, error) {
 	r := &Resolved{Guide: g, Variant: map[ID]ID{}}
 	for _, c := range variant {
@@ -181,6 +181,9 @@ func (g *Guide) axisWords() string {
 	return strings.Join(words, ", ")
 }
 
+// same reports whether two choices say the same in the same order.
+func (c Choice) same(d Choice) bool { return c.Axis == d.Axis && slices.Equal(c.Values, d.Values) }
+
 // String prints the choice as "axis=value|value", without the axis when empty.
 func (c Choice) String() string {
 	values := make([]string, len(c.Values))
@@ -203,7 +206,7 @@ func (s Selector) String() string {
 	return strings.Join(words, " ")
 }
 
-// dependsOn reports whether the layout or a way depends on the axis.
+// dependsOn reports whether the layout, a way or a limit depends on the axis.
 func (g *Guide) dependsOn(axis Axis) bool {
 	for _, v := range axis.Values {
 		if len(v.Mirror) > 0 {
@@ -221,7 +224,9 @@ func (g *Guide) dependsOn(axis Axis) bool {
 	}
 	return slices.ContainsFunc(g.Items, func(it Item) bool { return names(it.For) || inWays(it.Ways) }) ||
 		slices.ContainsFunc(g.Kinds, func(k Kind) bool { return inWays(k.Ways) }) ||
-		slices.ContainsFunc(g.Checks, func(c Check) bool { return inWays(c.Ways) })
+		slices.ContainsFunc(g.Checks, func(c Check) bool {
+			return inWays(c.Ways) || slices.ContainsFunc(c.Limits, func(m Limit) bool { return names(m.For) })
+		})
 }
 
 // withKind returns the item with everything from its kind that it does not say

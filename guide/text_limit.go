@@ -243,16 +243,20 @@ func (Limit) ShortKey() string { return "limit" }
 
 const expectLimit = "12.4..12.8 V, <= 0.3 V, 1.55 Ω ± 0.1 Ω, law NAME ± 5 %, spread <= 0.12 Ω, or words: …"
 
-// ReadShort reads one of the forms given at Limit, and after semicolons
-// "when" and a clause.
+// ReadShort reads one of the forms given at Limit, and after semicolons "for"
+// and a selector or "when" and a clause.
 func (m *Limit) ReadShort(text string) error {
 	*m = Limit{}
 	parts := whole(text).split(";")
 	errs := m.readMain(parts[0])
 	for _, p := range parts[1:] {
+		if rest, ok := p.after("for"); ok && m.For == nil {
+			errs = append(errs, shift(m.For.ReadShort(rest.s), rest.off)...)
+			continue
+		}
 		rest, ok := p.after("when")
 		if !ok {
-			errs = append(errs, p.errorf("unexpected words in a limit", `"when" and a condition`)...)
+			errs = append(errs, p.errorf("unexpected words in a limit", `"when" and a condition, or "for" and a variant`)...)
 			continue
 		}
 		var c Clause
@@ -274,6 +278,15 @@ func (m *Limit) readMain(p piece) FormErrors {
 	if slices.Contains(LimitOf, first.s) {
 		m.Of, p = first.s, rest
 		first, rest = p.word()
+	}
+	if m.Of == "rate" {
+		if parts := p.split(" per "); len(parts) == 2 {
+			per, errs := readValue(parts[1])
+			if errs != nil {
+				return errs
+			}
+			m.Per, p = per, parts[0]
+		}
 	}
 	if first.s == "law" {
 		return m.readLaw(rest)
@@ -333,15 +346,14 @@ func readTolerance(p piece) (quantity.Value, FormErrors) {
 func (m Limit) Short() (string, bool) {
 	s := m.String()
 	back, err := Parse[Limit](s)
-	if err != nil || !slices.Equal(back.When, m.When) {
+	if err != nil || !slices.Equal(back.When, m.When) || !slices.EqualFunc(back.For, m.For, Choice.same) {
 		return s, false
 	}
-	back.When, m.When = nil, nil
 	return s, back.plainSame(m)
 }
 
 func (m Limit) plainSame(n Limit) bool {
-	return m.Of == n.Of && m.Low == n.Low && m.High == n.High && m.Nominal == n.Nominal &&
+	return m.Of == n.Of && m.Per == n.Per && m.Low == n.Low && m.High == n.High && m.Nominal == n.Nominal &&
 		m.Law == n.Law && m.Within == n.Within && m.Words == n.Words
 }
 
@@ -352,7 +364,13 @@ func (m Limit) String() string {
 	if m.Of != "" {
 		main = m.Of + " " + main
 	}
+	if !m.Per.Zero() {
+		main += " per " + m.Per.String()
+	}
 	l.add(main)
+	if len(m.For) > 0 {
+		l.add("for " + m.For.String())
+	}
 	for _, c := range m.When {
 		l.add("when " + c.String())
 	}
@@ -394,6 +412,9 @@ func (m Limit) Complete() error {
 		return bad("a value without its tolerance")
 	case m.Of != "" && !slices.Contains(LimitOf, m.Of):
 		return FormErrors{{Field: "of", Text: m.Of, Says: "unknown comparison", Expect: "one of " + strings.Join(LimitOf, ", "), Known: LimitOf}}
+	}
+	if !m.Per.Zero() && (m.Of != "rate" || m.Per.Dimension() != quantity.Time || m.Per.Number <= 0) {
+		return FormErrors{{Field: "per", Text: m.Per.String(), Says: "a time belongs to a rate and is above 0", Expect: "rate <= 30 hPa per 30 s"}}
 	}
 	if m.Within != "" {
 		if _, errs := readTolerance(whole(m.Within)); errs != nil {

@@ -19,7 +19,7 @@ func (Form) Allowed() []string { return words([]Form{Box, Cylinder, Path}) }
 
 // Allowed lists the words that the type knows.
 func (LawForm) Allowed() []string {
-	return words([]LawForm{NTCBeta, SteinhartHart, Platinum, Linear, Ratiometric, CopperLaw, TableLaw})
+	return words([]LawForm{NTCBeta, SteinhartHart, Platinum, Linear, Ratiometric, CopperLaw, TableLaw, TypeK})
 }
 
 // Allowed lists the words that the type knows.

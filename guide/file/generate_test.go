@@ -305,10 +305,21 @@ func (m *maker) limit() guide.Limit {
 	case 5:
 		l.Of, l.Words = "", m.text()
 	}
+	if l.Of == "rate" && l.Law == "" {
+		l.Per = m.per()
+	}
+	if rapid.Bool().Draw(m.t, "for a variant") {
+		l.For = guide.Selector{{Axis: "drive", Values: []guide.ID{"LHD"}}, {Values: []guide.ID{"A", "B"}}}
+	}
 	for range rapid.IntRange(0, 2).Draw(m.t, "clauses") {
 		l.When = append(l.When, m.clause())
 	}
 	return l
+}
+
+// per draws the time of a rate, or none.
+func (m *maker) per() quantity.Value {
+	return rapid.SampledFrom([]quantity.Value{{}, quantity.Of(30, "s"), quantity.Of(2, "min")}).Draw(m.t, "per")
 }
 
 // mend makes the fields of a struct agree with one another.
