@@ -27,6 +27,7 @@ const (
 	Distance    Dimension = "distance driven"
 	Speed       Dimension = "road speed"
 	MassFlow    Dimension = "mass flow"
+	VolumeFlow  Dimension = "volume flow"
 	Power       Dimension = "power"
 	Viscosity   Dimension = "kinematic viscosity"
 )
@@ -97,6 +98,7 @@ var table = []unit{
 	{"km/h", Speed, 1 / 3.6, 0},
 	{"g/s", MassFlow, 1e-3, 0},
 	{"kg/h", MassFlow, 1.0 / 3600, 0},
+	{"L/h", VolumeFlow, 1e-3 / 3600, 0},
 	{"W", Power, 1, 0},
 	{"kW", Power, 1e3, 0},
 	{"mm²/s", Viscosity, 1e-6, 0},
@@ -109,7 +111,7 @@ var spellings = map[string]string{
 	"lbin": "lbf·in", "lb-in": "lbf·in", "lbf.in": "lbf·in", "in-lb": "lbf·in",
 	"degC": "°C", "°c": "°C", "degF": "°F", "ohm": "Ω", "ohms": "Ω", "Ω": "Ω", "mohm": "mΩ", "kohm": "kΩ", "Mohm": "MΩ",
 	"kΩ": "kΩ", "MΩ": "MΩ", "mΩ": "mΩ",
-	"uF": "µF", "μF": "µF", "l": "L", "ml": "mL", "mm2": "mm²", "mm2/s": "mm²/s", "deg": "°", "1/min": "rpm",
+	"uF": "µF", "μF": "µF", "l": "L", "l/h": "L/h", "ml": "mL", "mm2": "mm²", "mm2/s": "mm²/s", "deg": "°", "1/min": "rpm",
 	"miles": "mi", "month": "months", "percent": "%", "minutes": "min", "hours": "h",
 }
 
