@@ -83,7 +83,7 @@ var rules = []rule{
 
 // engines must not import what pure lists, directly; what the standard
 // library does behind fmt is not their business.
-var engines = []string{"quantity", "money", "cite", "span", "guide", "guide/vet", "bay", "joint", "reading", "reading/law", "plan", "plan/audit", "access", "access/andor", "suspect/decide", "suspect"}
+var engines = []string{"quantity", "money", "cite", "span", "guide", "guide/vet", "bay", "joint", "reading", "reading/law", "plan", "plan/audit", "access", "access/andor", "suspect/decide", "suspect", "codes", "codes/live"}
 
 func TestImportRules(t *testing.T) {
 	all := packages(t)
