@@ -266,8 +266,10 @@ func (x *relaxation) left(s state) (sum int64, ok bool) {
 	return sum, ok
 }
 
-// partLeft returns how much of one wait every plan from s still has before it,
-// and false when the bound does not hold in s because the value has been there.
+// partLeft returns how much of one wait every plan from s still has before it:
+// whatever holds in s can be had without the value, and a task that is still to
+// be done cannot. It returns false when that is not so because the value has
+// been there.
 func (x *relaxation) partLeft(s state, f *part) (int64, bool) {
 	w, c := x.w, x.fill.cond
 	needed := false
@@ -282,7 +284,7 @@ func (x *relaxation) partLeft(s state, f *part) (int64, bool) {
 		return 0, false
 	}
 	for i := range w.layout.items {
-		if away := perItem*int32(i) + factAway; s[i] != standsOn && (!f.early[away] || !f.early[away+1] && w.stands(s, int32(i)) == off) {
+		if !x.earlyStanding(s, int32(i), f) {
 			return 0, false
 		}
 	}
@@ -299,4 +301,22 @@ func (x *relaxation) partLeft(s state, f *part) (int64, bool) {
 		return int64(s[w.leftAt+int(c)]), f.early[x.facts.has(c, w.changes[-1-v].from)]
 	}
 	return f.wait, true
+}
+
+// earlyStanding reports whether the item can stand as it does before the value
+// has ever been there, and whatever its way back brings on too.
+func (x *relaxation) earlyStanding(s state, i int32, f *part) bool {
+	w, at := x.w, perItem*i
+	switch stands := w.stands(s, i); {
+	case stands == on:
+		return f.early[at+factOn]
+	case !f.early[at+factAway] || stands == off && !f.early[at+factOff]:
+		return false
+	}
+	for _, n := range [2]int32{w.topWay(s, i), w.lowWay(s, i)} {
+		if n != none && x.refit[n] != none && !all(f.early, x.prob.Ops[x.refit[n]].Add) {
+			return false
+		}
+	}
+	return true
 }

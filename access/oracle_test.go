@@ -26,33 +26,58 @@ const oracleStates = 300_000
 func TestOracle(t *testing.T) {
 	counts := map[plan.Outcome]int{}
 	for seed := *oracleFrom; seed < *oracleFrom+*oracleSeeds; seed++ {
-		c := engines.Small(seed)
-		r, err := guide.Resolve(c.Guide, c.Request.Variant)
-		if err != nil {
-			t.Fatalf("%s: %v", c.Name, err)
-		}
-		want, _, outcome := oracle.Best(r, c.Request, oracleStates)
-		if outcome == plan.Limit {
-			counts[outcome]++
-			continue
-		}
-		got, err := planner(t, r).Plan(c.Request, access.Limits{})
-		if err != nil {
-			t.Errorf("%s: %v", c.Name, err)
-			continue
-		}
-		if err := audit.Check(r, c.Request, got).Err(); err != nil {
-			t.Errorf("%s: %v", c.Name, err)
-		}
-		counts[got.Outcome]++
-		if got.Outcome != outcome || outcome == plan.Optimal && got.Cost.Objective != want {
-			t.Errorf("%s: %s %d (bound %d), brute force says %s %d", c.Name, got.Outcome, got.Cost.Objective, got.Bound, outcome, want)
-		}
+		compareWithOracle(t, engines.Small(seed), counts)
 	}
 	if counts[plan.Optimal] == 0 || counts[plan.Impossible] == 0 {
 		t.Errorf("the seeds cover too little: %v", counts)
 	}
 	t.Log(counts)
+}
+
+// TestOracleOrder does the same on machines on which order matters, each also
+// with its last task as a proof and an item found off.
+func TestOracleOrder(t *testing.T) {
+	counts := map[plan.Outcome]int{}
+	for seed := *oracleFrom; seed < *oracleFrom+*oracleSeeds/20; seed++ {
+		c := engines.SmallOrder(seed)
+		compareWithOracle(t, c, counts)
+		c.Request.Tasks = []plan.Task{c.Request.Tasks[len(c.Request.Tasks)-1]}
+		c.Request.Tasks[0].Proof, c.Request.Tasks[0].Before, c.Request.Tasks[0].After = true, false, nil
+		for _, it := range c.Guide.Items[:len(c.Guide.Items)-1] {
+			c.Name += " found"
+			c.Request.Found = []plan.Standing{{Item: it.ID, Off: it.Ways[0].Do == guide.Off}}
+			compareWithOracle(t, c, counts)
+		}
+	}
+	if counts[plan.Optimal] == 0 {
+		t.Errorf("the seeds cover too little: %v", counts)
+	}
+	t.Log(counts)
+}
+
+func compareWithOracle(t *testing.T, c engines.Case, counts map[plan.Outcome]int) {
+	t.Helper()
+	r, err := guide.Resolve(c.Guide, c.Request.Variant)
+	if err != nil {
+		t.Fatalf("%s: %v", c.Name, err)
+	}
+	want, _, outcome := oracle.Best(r, c.Request, oracleStates)
+	if outcome == plan.Limit {
+		counts[outcome]++
+		return
+	}
+	got, err := planner(t, r).Plan(c.Request, access.Limits{})
+	if err != nil {
+		t.Errorf("%s: %v", c.Name, err)
+		return
+	}
+	if err := audit.Check(r, c.Request, got).Err(); err != nil {
+		t.Errorf("%s: %v", c.Name, err)
+	}
+	counts[got.Outcome]++
+	if got.Outcome != outcome || outcome == plan.Optimal && got.Cost.Objective != want {
+		t.Errorf("%s: %s %d (bound %d), brute force says %s %d", c.Name, got.Outcome, got.Cost.Objective, got.Bound, outcome, want)
+	}
 }
 
 // TestOracleAgain compares machines on which the planner was once wrong.
@@ -75,4 +100,8 @@ func TestOracleAgain(t *testing.T) {
 			t.Errorf("%s: %s %d, brute force says %s %d: %s", m.Name, got.Outcome, got.Cost.Objective, outcome, want, c.reason)
 		}
 	}
+	c := engines.SmallOrder(9390)
+	c.Name += ": an item found off is back only after a wait, which is over for good then"
+	c.Request.Tasks = []plan.Task{{Verb: guide.Measure, On: "hot", Proof: true}}
+	compareWithOracle(t, c, map[plan.Outcome]int{})
 }
