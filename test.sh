@@ -21,7 +21,7 @@ if $core; then
 fi
 
 # command:Debian package
-need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo chromium:chromium)
+need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo ngspice:ngspice chromium:chromium)
 missing=()
 for pair in "${need[@]}"; do
   command -v "${pair%%:*}" >/dev/null || missing+=("${pair##*:}")
