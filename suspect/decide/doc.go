@@ -31,8 +31,8 @@
 //
 //   - A check. It shows one of its outcomes with the chance that its table
 //     gives for the true world. Belief is updated by Bayes' rule. A check
-//     changes no world. It may be asked only while its answer is open: some
-//     living world could still show two different answers.
+//     changes no world. It may be asked only while it tells something: the
+//     living worlds differ in the chances of its outcomes.
 //   - A repair. The true world w becomes To[w]; that is an intervention and
 //     shows nothing. What was read before it stays attached to the world
 //     before it: the chances are moved along To. A repair may be done only
