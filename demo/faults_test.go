@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"math"
 	"regexp"
 	"slices"
 	"testing"
@@ -19,8 +20,13 @@ var code = regexp.MustCompile(`[PU][0-9A-Fx]{4}(?:-[PU][0-9A-F]{4})?`)
 func TestFaults(t *testing.T) {
 	g := load(t)
 	rows := table(t, "faults", 54)
-	if len(g.Faults) != len(rows) {
+	if len(g.Faults) < len(rows) {
 		t.Fatalf("%d faults, want %d", len(g.Faults), len(rows))
+	}
+	for _, f := range g.Faults[len(rows):] {
+		if f.Source != fromCases {
+			t.Errorf("%s is neither in the table nor from the customer cases", f.ID)
+		}
 	}
 	for i, row := range rows {
 		f := g.Faults[i]
@@ -54,6 +60,40 @@ func TestFaults(t *testing.T) {
 			if !slices.Contains(figures(f.Repair), n) {
 				t.Errorf("%s: %v of %q is not in %q", f.ID, n, row["repair"], f.Repair)
 			}
+		}
+	}
+}
+
+// fromCases is the source of what the customer cases add to the tables:
+// suspects that only they name, and the ways of their repairs.
+const fromCases guide.ID = "cases"
+
+// caseWeights are the shares that the customer cases give to suspects that the
+// table of faults does not have, beside one that it has.
+var caseWeights = []struct {
+	fault, beside guide.ID
+	share, of     float64
+}{
+	{"F55", "F35", .10, .30},
+	{"F56", "F35", .02, .30},
+	{"F57", "F35", .12, .30},
+	{"F58", "F14", .09, .45},
+	{"F59", "F14", .04, .45},
+	{"F60", "F47", .08, .22},
+	{"F61", "F47", .04, .22},
+}
+
+// TestCaseFaults holds the weights of the added faults to the proportions of
+// the cases, within one in the last figure written.
+func TestCaseFaults(t *testing.T) {
+	weight := map[guide.ID]float64{}
+	for _, f := range load(t).Faults {
+		weight[f.ID] = f.Weight
+	}
+	for _, c := range caseWeights {
+		want := weight[c.beside] * c.share / c.of
+		if got := weight[c.fault]; math.Abs(got-want) > 0.1 {
+			t.Errorf("%s weighs %v, want %.2f", c.fault, got, want)
 		}
 	}
 }
