@@ -30,6 +30,7 @@ type Assumptions struct {
 	VictimGiven  Range `json:"victim_given"` // a fault sets a code that names a part fed, grounded or connected through it
 	NoCode       Range `json:"no_code"`      // a fault with codes has set one of them, where all codes were read
 	CheckFails   Range `json:"check_fails"`  // a check fails with a fault that names it, where the guide has no odds
+	CheckKin     Range `json:"check_kin"`    // the same with a fault that shares a code or a sign with one that names the check
 	CheckLeak    Range `json:"check_leak"`   // a check fails with any other fault, where the guide has no odds
 	Touched      Range `json:"touched"`      // factor on faults of what was touched just before it began
 	Unlisted     Range `json:"unlisted"`     // share of causes that the guide does not list
@@ -42,8 +43,8 @@ type Assumptions struct {
 // Default returns the assumptions of this project.
 func Default() Assumptions {
 	return Assumptions{
-		SignGiven:    Range{0.30, 0.60, 0.90},
-		SignLeak:     Range{0.005, 0.02, 0.08},
+		SignGiven:    Range{0.30, 0.50, 0.80},
+		SignLeak:     Range{0.03, 0.10, 0.25},
 		CodeGiven:    Range{0.40, 0.70, 0.95},
 		CodeLeak:     Range{0.002, 0.01, 0.04},
 		PendingGiven: Range{0.30, 0.50, 0.80},
@@ -51,6 +52,7 @@ func Default() Assumptions {
 		VictimGiven:  Range{0.05, 0.20, 0.50},
 		NoCode:       Range{0.20, 0.50, 0.80},
 		CheckFails:   Range{0.50, 0.80, 0.98},
+		CheckKin:     Range{0.05, 0.40, 0.90},
 		CheckLeak:    Range{0.01, 0.03, 0.10},
 		Touched:      Range{3, 10, 30},
 		Unlisted:     Range{0.02, 0.06, 0.15},
@@ -123,10 +125,21 @@ func (a *Assumptions) check() span.List {
 		name string
 		r    Range
 	}{
-		{"sign_given", a.SignGiven}, {"sign_leak", a.SignLeak}, {"code_given", a.CodeGiven}, {"code_leak", a.CodeLeak},
-		{"pending_given", a.PendingGiven}, {"pending_leak", a.PendingLeak}, {"victim_given", a.VictimGiven},
-		{"no_code", a.NoCode}, {"check_fails", a.CheckFails}, {"check_leak", a.CheckLeak}, {"unlisted", a.Unlisted},
-		{"unlisted_sign", a.UnlistedSign}, {"proof_miss", a.ProofMissed}, {"proof_fails", a.ProofFailed},
+		{"sign_given", a.SignGiven},
+		{"sign_leak", a.SignLeak},
+		{"code_given", a.CodeGiven},
+		{"code_leak", a.CodeLeak},
+		{"pending_given", a.PendingGiven},
+		{"pending_leak", a.PendingLeak},
+		{"victim_given", a.VictimGiven},
+		{"no_code", a.NoCode},
+		{"check_fails", a.CheckFails},
+		{"check_kin", a.CheckKin},
+		{"check_leak", a.CheckLeak},
+		{"unlisted", a.Unlisted},
+		{"unlisted_sign", a.UnlistedSign},
+		{"proof_miss", a.ProofMissed},
+		{"proof_fails", a.ProofFailed},
 	} {
 		look(p.name, p.r, 1)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"elbowroom/codes"
 	"elbowroom/guide"
 )
 
@@ -59,7 +60,8 @@ func (m *model) checkOf(id guide.ID) *checkModel {
 
 // link gives the check its odds. Odds that the guide states are taken as they
 // are and are then the only ones; else every fault that names the check in
-// found-by is taken to make it fail, within an assumed range.
+// found-by is taken to make it fail, within an assumed range, and so, less
+// surely, is every fault that shares a code or a sign with one of those.
 func (m *model) link(k *checkModel) {
 	stated := len(k.c.Fails) > 0 || k.c.Otherwise != nil
 	k.leak = m.a.CheckLeak
@@ -75,16 +77,44 @@ func (m *model) link(k *checkModel) {
 		}
 		slices.SortStableFunc(k.links, func(a, b link) int { return a.hyp - b.hyp })
 	} else {
-		for h := range m.hyps[:m.other()] {
-			if slices.Contains(m.hyps[h].fault.FoundBy, k.c.ID) {
-				k.links = append(k.links, link{hyp: h, fails: m.a.CheckFails, hits: m.hits(k, h)})
-			}
-		}
+		m.assume(k)
 	}
 	k.named = len(k.links) > 0
 	if k.assumed {
 		k.group = Group("check " + string(k.c.ID))
 	}
+}
+
+// assume gives odds to a check that has none. A fault that shows as what the
+// naming faults show as may well be what the check sees too.
+func (m *model) assume(k *checkModel) {
+	var naming []int
+	for h := range m.hyps[:m.other()] {
+		if slices.Contains(m.hyps[h].fault.FoundBy, k.c.ID) {
+			naming = append(naming, h)
+		}
+	}
+	for h := range m.hyps[:m.other()] {
+		fails := m.a.CheckFails
+		if !contains(naming, h) {
+			if !slices.ContainsFunc(naming, func(n int) bool { return m.kin(n, h) }) {
+				continue
+			}
+			fails = m.a.CheckKin
+		}
+		k.links = append(k.links, link{hyp: h, fails: fails, hits: m.hits(k, h)})
+	}
+}
+
+// kin reports whether two faults share a code or a sign.
+func (m *model) kin(a, b int) bool {
+	f, g := m.hyps[a].fault, m.hyps[b].fault
+	if slices.ContainsFunc(f.Signs, func(s string) bool { return slices.Contains(g.Signs, s) }) {
+		return true
+	}
+	return slices.ContainsFunc(m.familiesOf(a), func(r codes.Range) bool {
+		return slices.ContainsFunc(m.familiesOf(b), func(q codes.Range) bool { return r.From <= q.To && q.From <= r.To })
+	})
 }
 
 // hits returns the parts of a check that a fault can make fail: the item it is

@@ -49,30 +49,7 @@ func (m *model) complaint() {
 		said = append(said, clauses(c)...)
 	}
 	for _, clause := range said {
-		words := concepts(clause)
-		var hyps []int
-		var texts []string
-		for i, p := range all {
-			if used[i] || matches(p.words, words) < matchNeeded {
-				continue
-			}
-			used[i] = true
-			is := Present
-			if a, ok := ticked[i]; ok {
-				is = a
-			}
-			m.found = append(m.found, Match{Sign: p.text, Words: clause, Faults: m.names(p.hyps), Is: is})
-			if is == Present {
-				hyps = append(hyps, p.hyps...)
-				texts = append(texts, p.text)
-			}
-			if is == Absent {
-				m.absent(p)
-			}
-		}
-		if len(hyps) > 0 {
-			m.present(fmt.Sprintf("“%s” (%s)", clause, strings.Join(texts, ", ")), hyps)
-		}
+		m.clause(clause, all, used, ticked)
 	}
 	for i, p := range all {
 		if a, ok := ticked[i]; ok && !used[i] {
@@ -85,6 +62,62 @@ func (m *model) complaint() {
 			}
 		}
 	}
+}
+
+// clause makes signs of what one clause matches. Signs of the guide that the
+// same words match are one sign; signs matched by other words of the clause
+// ("misfire on 6 in wet weather") are another.
+func (m *model) clause(clause string, all []phrase, used []bool, ticked map[int]Answer) {
+	words := concepts(clause)
+	var hits []phrase
+	for i, p := range all {
+		if used[i] || matches(p.words, words) < matchNeeded {
+			continue
+		}
+		used[i] = true
+		is := Present
+		if a, ok := ticked[i]; ok {
+			is = a
+		}
+		m.found = append(m.found, Match{Sign: p.text, Words: clause, Faults: m.names(p.hyps), Is: is})
+		switch is {
+		case Present:
+			hits = append(hits, p)
+		case Absent:
+			m.absent(p)
+		}
+	}
+	for len(hits) > 0 {
+		var one, rest []phrase
+		one, rest = together(hits, words)
+		var hyps []int
+		var texts []string
+		for _, p := range one {
+			hyps = append(hyps, p.hyps...)
+			texts = append(texts, p.text)
+		}
+		m.present(fmt.Sprintf("“%s” (%s)", clause, strings.Join(texts, ", ")), hyps)
+		hits = rest
+	}
+}
+
+// together splits off the phrases that share matched words with the first one,
+// directly or through others.
+func together(hits []phrase, words []string) (one, rest []phrase) {
+	shared := func(p, q phrase) bool {
+		return slices.ContainsFunc(p.words, func(w string) bool { return slices.Contains(words, w) && slices.Contains(q.words, w) })
+	}
+	one, rest = hits[:1:1], slices.Clone(hits[1:])
+	for grown := true; grown; {
+		grown = false
+		for i, p := range rest {
+			if slices.ContainsFunc(one, func(q phrase) bool { return shared(p, q) }) {
+				one, rest, grown = append(one, p), slices.Delete(rest, i, i+1), true
+				break
+			}
+		}
+	}
+	return one, rest
 }
 
 // ticked returns what people settled, by phrase.
