@@ -160,7 +160,7 @@ func (o *optimizer) relaxWaits() {
 	o.fills = o.w.fillings(o.x)
 	s := o.w.first()
 	for _, x := range o.fills {
-		o.bound = max(o.bound, x.bound(s))
+		o.bound = max(o.bound, x.bound(s, far))
 	}
 }
 
@@ -311,12 +311,13 @@ func (o *optimizer) mayUse(op int32) bool {
 		return op != none
 	}
 	s := o.w.first()
-	if b, ok := o.y.boundWith(s, op); !ok || b >= o.cost {
+	if b, ok := o.y.boundWith(s, op, o.cost); !ok || b >= o.cost {
 		return false
 	}
 	for _, x := range o.fills {
 		if left, holds := x.left(s); holds {
-			if b, ok := x.boundWith(s, x.twin(o.y, op)); !ok || b+left*o.w.waitPrice >= o.cost {
+			wait := left * o.w.waitPrice
+			if b, ok := x.boundWith(s, x.twin(o.y, op), o.cost-wait); !ok || b+wait >= o.cost {
 				return false
 			}
 		}
@@ -324,17 +325,18 @@ func (o *optimizer) mayUse(op int32) bool {
 	return true
 }
 
-// boundWith bounds the cost of the plans that use the operation; ok is false
-// when there are none.
-func (x *relaxation) boundWith(s state, op int32) (bound int64, ok bool) {
+// boundWith bounds the cost of the plans that use the operation, by some bound
+// that is enough or the best one; ok is false when there are none.
+func (x *relaxation) boundWith(s state, op int32, enough int64) (bound int64, ok bool) {
 	q := x.query(s)
 	q.Goals = append(q.Goals, x.prob.Ops[op].Pre...)
 	q.Free = []int32{op}
-	res := x.solver.SolveWith(q, andor.Limits{Nodes: judgeNodes})
+	base := x.base(s) + x.prob.Ops[op].Cost*x.unit - x.firstFree(s)
+	res := x.solver.SolveWith(q, andor.Limits{Nodes: judgeNodes, Enough: x.enough(enough - base)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return 0, false
 	}
-	return x.base(s) + max(0, (res.Bound+x.prob.Ops[op].Cost)*x.unit-x.firstFree(s)), true
+	return max(x.base(s), base+res.Bound*x.unit), true
 }
 
 // twin finds the operation of x that stands for the same act as op of y.

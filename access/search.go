@@ -196,8 +196,8 @@ func (e *search) judge(n int32) {
 		return
 	}
 	for _, x := range e.fills {
-		if k.f < e.best {
-			k.h = max(k.h, x.bound(s))
+		if k.f = max(k.f, k.g+k.h); k.f < e.best {
+			k.h = max(k.h, x.bound(s, e.best-k.g))
 		}
 	}
 	k.f = max(k.f, k.g+k.h)
@@ -224,15 +224,20 @@ func (e *search) judgeByGuess(n int32, q *andor.Query, base int64) {
 // relax solves the relaxation at the node; false means that no way leads to
 // the end from there.
 func (e *search) relax(n int32, s state, q *andor.Query, base int64) bool {
-	res := e.x.solver.SolveWith(*q, andor.Limits{Nodes: judgeNodes})
+	free := e.x.firstFree(s)
+	res := e.x.solver.SolveWith(*q, andor.Limits{Nodes: judgeNodes, Enough: e.x.enough(e.best - e.node[n].g - base + free)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return false
 	}
 	k := &e.node[n]
 	k.plan, k.planned = res.Ops, true
-	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-e.x.firstFree(s)))
+	k.h = max(k.h, base+max(0, res.Bound*e.x.unit-free))
 	return true
 }
+
+// enough is the least bound of the relaxation, in its unit, that amounts to so
+// much.
+func (x *relaxation) enough(objective int64) int64 { return max(1, (objective+x.unit-1)/x.unit) }
 
 // inherits reports whether the operations that solved the relaxation at an
 // ancestor still do, and cost no more than the bound of the node says already:
@@ -269,18 +274,21 @@ func (x *relaxation) wayBack(ops []int32, s state) []int32 {
 }
 
 // bound returns a lower bound on the cost of any way to the end from s, under
-// a wait that has to be filled; 0 when the bound does not hold there.
-func (x *relaxation) bound(s state) int64 {
+// a wait that has to be filled, or some bound that is enough; 0 when the bound
+// does not hold there.
+func (x *relaxation) bound(s state, enough int64) int64 {
 	left, ok := x.left(s)
 	base := x.base(s)
 	if !ok || base >= far {
 		return 0
 	}
-	res := x.solver.SolveWith(x.query(s), andor.Limits{Nodes: judgeNodes})
+	base += left * x.w.waitPrice
+	free := x.firstFree(s)
+	res := x.solver.SolveWith(x.query(s), andor.Limits{Nodes: judgeNodes, Enough: x.enough(enough - base + free)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return 0
 	}
-	return base + left*x.w.waitPrice + max(0, res.Bound*x.unit-x.firstFree(s))
+	return base + max(0, res.Bound*x.unit-free)
 }
 
 // judgeNodes limits the exact search of the relaxation at every state.

@@ -193,6 +193,10 @@ type Result struct {
 type Limits struct {
 	// Nodes is the largest number of search nodes, 0 for no limit.
 	Nodes int64
+	// Enough ends the search as soon as it is known that nothing costs less
+	// than this, 0 for never: the outcome is then Limit, or Bounded when a
+	// solution has been found by chance.
+	Enough int64
 	// Stop is asked often, at least every few milliseconds of work; the
 	// search ends soon after it has returned true. It may be nil.
 	Stop func() bool

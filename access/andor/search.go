@@ -13,6 +13,10 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 		res.Landmarks = append(res.Landmarks, n.landmark(ops, w))
 	})
 	res.Bound = res.LandmarkBound
+	if lim.Enough > 0 && res.Bound >= lim.Enough {
+		res.Outcome = Limit
+		return res
+	}
 	b.tryHint(q.Hint)
 	b.tryPlain(n.cost, cut.left)
 	if b.best > res.Bound && !b.stop() {
