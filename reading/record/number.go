@@ -9,8 +9,8 @@ import (
 	"unicode/utf8"
 )
 
-// slack is how many bytes may be read past the end of a chunk: two words.
-const slack = 16
+// slack is how many bytes may be read past the end of a chunk: three words.
+const slack = 24
 
 // Constants of the eight-digits-at-once reading of a number; each applies to
 // eight bytes in one word, the first digit in the lowest byte.
@@ -44,36 +44,54 @@ func eightDigits(v uint64) uint64 {
 // float64's exact digits, returns end == p, and so does an empty cell. b must
 // have slack bytes behind the number.
 func quick(b []byte, p int, decimal byte) (value float64, end int) {
-	start, sign := p, uint64(0)
+	minus := 0
 	if b[p] == '-' {
-		sign = 1 << 63
-		p++
+		minus = 1
 	}
+	start := p
+	p += minus
 	x := binary.LittleEndian.Uint64(b[p:]) ^ ascii0
 	other := (x&sevens + above9 | x) & highs
 	first := bits.TrailingZeros64(other) >> 3
-	if first < 8 && b[p+first] == decimal {
+	switch {
+	case first == 8:
+		value, end = longer(b, p, decimal)
+	case b[p+first] != decimal:
+		value, end = float64(eightDigits(x<<(8*uint(8-first)))), p+first
+	default:
 		rest := other & (other - 1)
 		stop := bits.TrailingZeros64(rest) >> 3
-		if stop < 8 && stop > 1 {
-			low := uint64(1)<<(8*uint(first)) - 1
-			digits := (x&low | x>>8&^low) << (8 * uint(9-stop))
-			v := float64(eightDigits(digits)) / exact[stop-first-1]
-			return math.Float64frombits(math.Float64bits(v) | sign), p + stop
+		if stop == 8 {
+			value, end = fraction(b, p, first, eightDigits(x<<(8*uint(8-first))))
+			break
 		}
-	} else if first < 8 {
-		if first == 0 {
-			return 0, start
+		low := uint64(1)<<(8*uint(first)) - 1
+		digits := (x&low | x>>8&^low) << (8 * uint(9-stop))
+		value, end = float64(eightDigits(digits))/exact[stop-first-1], p+stop
+		if stop == 1 { // a lone separator
+			end = p
 		}
-		v := float64(eightDigits(x << (8 * uint(8-first))))
-		return math.Float64frombits(math.Float64bits(v) | sign), p + first
 	}
-	v, end := longer(b, p, decimal)
 	if end == p {
 		return 0, start
 	}
-	return math.Float64frombits(math.Float64bits(v) | sign), end
+	return math.Float64frombits(math.Float64bits(value) | uint64(minus)<<63), end
 }
+
+// fraction reads the digits behind the separator at b[p+first], before which
+// first digits with the value whole stand; end == p when there are too many.
+func fraction(b []byte, p, first int, whole uint64) (value float64, end int) {
+	at := p + first + 1
+	x := binary.LittleEndian.Uint64(b[at:]) ^ ascii0
+	n := bits.TrailingZeros64((x&sevens+above9|x)&highs) >> 3
+	if n == 8 || first+n > mostDigits {
+		return 0, p
+	}
+	return float64(whole*tens[n]+eightDigits(x<<(8*uint(8-n)))) / exact[n], at + n
+}
+
+// tens are the powers of ten as whole numbers.
+var tens = [...]uint64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7}
 
 // longer reads digits with at most one decimal separator one by one; end == p
 // when there are none or more than mostDigits.
@@ -220,3 +238,18 @@ func trimBlank(cell []byte) []byte {
 
 // characters returns how many characters the first n bytes of line are.
 func characters(line []byte, n int) int { return utf8.RuneCount(line[:min(n, len(line))]) }
+
+func abs(x float64) float64 { return math.Abs(x) }
+
+// rounded cuts a number that is shown to four significant digits, whole
+// numbers to none.
+func rounded(x float64) float64 {
+	if x == 0 || math.IsInf(x, 0) || math.IsNaN(x) {
+		return x
+	}
+	scale := math.Pow(10, 3-math.Floor(math.Log10(math.Abs(x))))
+	if scale < 1 {
+		return math.Round(x)
+	}
+	return math.Round(x*scale) / scale
+}
