@@ -20,6 +20,10 @@ func (m *model) events() {
 			m.proof(i, *e.Proof)
 		}
 	}
+	m.asked = map[guide.ID]bool{}
+	for id := range last {
+		m.asked[id] = true
+	}
 }
 
 // verdict adds one verdict. The same check made again, with nothing repaired

@@ -29,6 +29,7 @@ type model struct {
 	notes  []string
 	found  []Match
 	checks map[guide.ID]*checkModel
+	asked  map[guide.ID]bool // checks whose answer stands
 }
 
 // step is one thing that happened, in order: a sign, or a repair.
