@@ -54,8 +54,6 @@ type carSize struct {
 // leak, a cause that is not listed.
 var carParts = []string{"flat", "oil", "tank", "fuel", "starter"}
 
-const carLeak = 1 << 5
-
 func readCar(t testing.TB) car {
 	t.Helper()
 	data, err := os.ReadFile("testdata/car_start.json")
@@ -206,6 +204,13 @@ func TestCarOptimum(t *testing.T) {
 			}
 			t.Logf("%d information states", x.Beliefs)
 			near(t, "optimum", x.Expected, tc.want, places4)
+			a, err := decide.Solve(p, decide.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("search: %+v", a.Work)
+			near(t, "optimum by search", a.Expected, tc.want, places4)
+			near(t, "bound", a.Bound, tc.want, places4)
 		})
 	}
 }

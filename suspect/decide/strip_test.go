@@ -122,6 +122,13 @@ func TestStripOptimum(t *testing.T) {
 				t.Fatal(err)
 			}
 			near(t, "optimum by alternatives", x.Expected/tenth, s.Opt, places9)
+			a, err := decide.Solve(p, decide.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("search: %+v", a.Work)
+			near(t, "optimum by search", a.Expected/tenth, s.Opt, places9)
+			near(t, "bound", a.Bound/tenth, s.Opt, places9)
 		})
 	}
 }
