@@ -45,14 +45,13 @@ func (w *machine) tidy(acts []act, head int, cost int64) []act {
 // replay returns what the acts cost in this order, and whether they lead to
 // the end.
 func (w *machine) replay(acts []act) (cost int64, ok bool) {
-	s, next := w.first(), make(state, w.size)
+	s := w.first()
 	for _, a := range acts {
-		p, ok := w.try(s, next, a)
+		p, ok := w.step(s, a)
 		if !ok {
 			return 0, false
 		}
 		cost += p.objective
-		s, next = next, s
 	}
 	return cost, w.atEnd(s)
 }

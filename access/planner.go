@@ -1,6 +1,8 @@
 package access
 
 import (
+	"slices"
+
 	"elbowroom/access/andor"
 	"elbowroom/guide"
 	"elbowroom/plan"
@@ -78,12 +80,15 @@ func (o *optimizer) run() error {
 	if err := o.relax(); err != nil || o.impossible {
 		return err
 	}
-	o.trySet(o.pure.Ops, o.x, false)
-	if o.cost > o.bound && o.y != o.x {
-		o.relaxSetups()
+	o.build(o.pure.Ops, o.x)
+	if o.cost > o.bound && o.hasWaits() {
+		o.relaxWaits()
 	}
 	if o.cost > o.bound {
-		o.relaxWaits()
+		o.trySet(o.pure.Ops, o.x, false)
+	}
+	if o.cost > o.bound && o.y != o.x {
+		o.relaxSetups()
 	}
 	if o.cost > o.bound {
 		o.trySet(o.pure.Ops, o.x, true)
@@ -138,7 +143,12 @@ func (o *optimizer) limits() andor.Limits {
 
 // relaxSetups raises the bound by what places and tools cost at least.
 func (o *optimizer) relaxSetups() {
-	if ops, ok := o.boundSetups(); ok {
+	ops, ok := o.boundSetups()
+	if !ok {
+		return
+	}
+	o.build(ops, o.y)
+	if o.cost > o.bound {
 		o.trySet(ops, o.y, false)
 	}
 }
@@ -153,6 +163,10 @@ func (o *optimizer) boundSetups() (ops []int32, ok bool) {
 	o.cases += res.Nodes
 	o.bound = max(o.bound, o.base+res.Bound*o.y.unit-o.y.firstFree(s))
 	return res.Ops, true
+}
+
+func (o *optimizer) hasWaits() bool {
+	return slices.ContainsFunc(o.m.changes, func(h change) bool { return h.wait > 0 })
 }
 
 // relaxWaits raises the bound by what waits cost that nothing can fill.

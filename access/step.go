@@ -30,17 +30,58 @@ type paid struct {
 // try carries out the act on a copy of s, written into next, and returns what
 // it costs; ok is false when the act is not allowed.
 func (w *machine) try(s, next state, a act) (p paid, ok bool) {
+	if !w.may(s, a) {
+		return p, false
+	}
+	copy(next, s)
+	p = w.carryOut(next, a)
+	return p, w.demandsMet(next)
+}
+
+// step carries out the act on s itself. When it is not allowed s is left in
+// disorder, unless it could not even be begun.
+func (w *machine) step(s state, a act) (p paid, ok bool) {
+	if !w.may(s, a) {
+		return p, false
+	}
+	p = w.carryOut(s, a)
+	return p, w.demandsMet(s)
+}
+
+// may reports whether the act can be begun: all but what the values in force
+// demand afterwards.
+func (w *machine) may(s state, a act) bool {
 	switch a.kind {
 	case doClear:
-		return w.tryClear(s, next, a)
+		return w.mayClear(s, a)
 	case doRefit:
-		return w.tryRefit(s, next, a)
+		return w.mayRefit(s, a)
 	case doChange:
-		return w.tryChange(s, next, a)
+		h := &w.changes[a.chg]
+		return w.value(s, h.cond) == h.from && w.allows(s, &h.terms)
 	case doAwait:
-		return w.tryAwait(s, next, a)
+		return w.value(s, a.cond) == inProgress(a.chg)
 	default:
-		return w.tryTask(s, next, a)
+		y := &w.ways[a.way]
+		return !w.done(s, y.task) && w.mayDo(s, y.task) && w.allows(s, &y.terms)
+	}
+}
+
+// carryOut changes s as the act does and returns what it costs.
+func (w *machine) carryOut(s state, a act) paid {
+	switch a.kind {
+	case doClear:
+		return w.clear(s, a)
+	case doRefit:
+		return w.refit(s, a)
+	case doChange:
+		return w.change(s, a)
+	case doAwait:
+		return w.await(s, a)
+	default:
+		y := &w.ways[a.way]
+		w.setDone(s, y.task)
+		return w.hand(s, y.place, y.tool, y.hires, &y.out)
 	}
 }
 
@@ -99,47 +140,47 @@ func (w *machine) mayStrip(s state) bool {
 	return true
 }
 
-func (w *machine) tryClear(s, next state, a act) (p paid, ok bool) {
+func (w *machine) mayClear(s state, a act) bool {
 	y := &w.ways[a.way]
 	code := s[y.item]
 	if code != standsOn && (!y.takesOff || code < firstWay || w.stands(s, y.item) != aside) {
-		return p, false
+		return false
 	}
-	if !w.mayStrip(s) || !w.allows(s, &y.terms) {
-		return p, false
-	}
-	copy(next, s)
-	next[y.item] = code<<topBits | (y.nth + firstWay)
-	for _, i := range y.together {
-		if s[i] == standsOn {
-			next[i] = -1 - a.way
-		}
-	}
-	p = w.hand(next, y.place, y.tool, y.hires, &y.out)
-	return p, w.demandsMet(next)
+	return w.mayStrip(s) && w.allows(s, &y.terms)
 }
 
-func (w *machine) tryRefit(s, next state, a act) (p paid, ok bool) {
+func (w *machine) clear(s state, a act) paid {
 	y := &w.ways[a.way]
+	s[y.item] = s[y.item]<<topBits | (y.nth + firstWay)
+	for _, i := range y.together {
+		if s[i] == standsOn {
+			s[i] = -1 - a.way
+		}
+	}
+	return w.hand(s, y.place, y.tool, y.hires, &y.out)
+}
+
+func (w *machine) mayRefit(s state, a act) bool {
 	code := s[a.item]
 	if code != standsFound && w.topWay(s, a.item) != a.way || code == standsFound && !w.fitsBack(a) {
-		return p, false
+		return false
 	}
-	if !w.mayStrip(s) || !w.allows(s, &y.terms) {
-		return p, false
-	}
-	copy(next, s)
-	next[a.item] = standsOn
-	if code != standsFound {
-		next[a.item] = code >> topBits
+	return w.mayStrip(s) && w.allows(s, &w.ways[a.way].terms)
+}
+
+func (w *machine) refit(s state, a act) paid {
+	y := &w.ways[a.way]
+	if code := s[a.item]; code == standsFound {
+		s[a.item] = standsOn
+	} else {
+		s[a.item] = code >> topBits
 		for _, i := range y.together {
 			if s[i] == -1-a.way {
-				next[i] = standsOn
+				s[i] = standsOn
 			}
 		}
 	}
-	p = w.hand(next, y.place, y.tool, y.hires, &y.back)
-	return p, w.demandsMet(next)
+	return w.hand(s, y.place, y.tool, y.hires, &y.back)
 }
 
 // fitsBack reports whether an item that was found aside or off can go back by
@@ -149,42 +190,23 @@ func (w *machine) fitsBack(a act) bool {
 	return y.item == a.item && standingOf(y.verb) == w.model.items[a.item].found
 }
 
-func (w *machine) tryChange(s, next state, a act) (p paid, ok bool) {
+func (w *machine) change(s state, a act) paid {
 	h := &w.changes[a.chg]
-	if w.value(s, h.cond) != h.from || !w.allows(s, &h.terms) {
-		return p, false
-	}
-	copy(next, s)
-	p = w.hand(next, h.place, h.tool, h.hires, &h.cost)
-	next[w.condAt+int(h.cond)] = h.to
+	p := w.hand(s, h.place, h.tool, h.hires, &h.cost)
+	s[w.condAt+int(h.cond)] = h.to
 	if h.wait > 0 {
-		next[w.condAt+int(h.cond)] = inProgress(a.chg)
-		next[w.leftAt+int(h.cond)] = int32(h.wait)
+		s[w.condAt+int(h.cond)] = inProgress(a.chg)
+		s[w.leftAt+int(h.cond)] = int32(h.wait)
 	}
-	return p, w.demandsMet(next)
+	return p
 }
 
-func (w *machine) tryAwait(s, next state, a act) (p paid, ok bool) {
-	if w.value(s, a.cond) != inProgress(a.chg) {
-		return p, false
-	}
-	copy(next, s)
+func (w *machine) await(s state, a act) paid {
 	left := int64(s[w.leftAt+int(a.cond)])
-	w.pass(next, left)
-	next[w.condAt+int(a.cond)] = w.changes[a.chg].to
-	next[w.leftAt+int(a.cond)] = 0
-	return paid{objective: left * w.waitPrice, wait: left}, w.demandsMet(next)
-}
-
-func (w *machine) tryTask(s, next state, a act) (p paid, ok bool) {
-	y := &w.ways[a.way]
-	if w.done(s, y.task) || !w.mayDo(s, y.task) || !w.allows(s, &y.terms) {
-		return p, false
-	}
-	copy(next, s)
-	w.setDone(next, y.task)
-	p = w.hand(next, y.place, y.tool, y.hires, &y.out)
-	return p, w.demandsMet(next)
+	w.pass(s, left)
+	s[w.condAt+int(a.cond)] = w.changes[a.chg].to
+	s[w.leftAt+int(a.cond)] = 0
+	return paid{objective: left * w.waitPrice, wait: left}
 }
 
 // mayDo judges the order of tasks.
