@@ -230,19 +230,36 @@ func (b *builder) outOfTheWay(needs []need) bool {
 	return true
 }
 
-// clearing returns the chosen way to bring the item out of the way, or none.
+// clearing returns the way to bring the item out of the way: the first chosen
+// one, else, for an item that was out of the way already when the choice was
+// made, the cheapest of all; or none.
 func (b *builder) clearing(n need) int32 {
-	w := b.w
 	for _, way := range b.clears[n.item] {
-		y := &w.ways[way]
-		if y.item != n.item || y.takesOff || !n.off {
-			if y.item == n.item && w.stands(b.s, n.item) != on && !y.takesOff {
-				continue // aside already
-			}
+		if b.serves(way, n) {
 			return way
 		}
 	}
-	return none
+	best, least := none, far
+	it := &b.w.model.items[n.item]
+	for _, list := range [2][]int32{it.clear, it.taken} {
+		for _, way := range list {
+			y := &b.w.ways[way]
+			if cost := y.out.objective + y.back.objective; cost < least && b.serves(way, n) {
+				best, least = way, cost
+			}
+		}
+	}
+	return best
+}
+
+// serves reports whether the way brings the item to where it is needed from
+// where it stands.
+func (b *builder) serves(way int32, n need) bool {
+	y := &b.w.ways[way]
+	if y.item != n.item || y.takesOff {
+		return true
+	}
+	return !n.off && b.w.stands(b.s, n.item) == on
 }
 
 func (b *builder) clear(n need) bool {

@@ -63,7 +63,8 @@ const MaxMoveStates = 100_000
 
 // Limits of one answer when the caller sets none, and of what is kept.
 const (
-	moveStates  = 2000   // states of one search
+	moveStates  = 500    // states of one search
+	otherShare  = 4      // a way that is not the best gets so many times fewer
 	keptAnswers = 20_000 // of a kind
 )
 

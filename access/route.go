@@ -20,19 +20,20 @@ type router struct {
 // other way of the task.
 func (r *router) moves(m *model) []Move {
 	m.settle = true
-	first, ok := r.route(m)
+	first, ok := r.route(m, r.lim)
 	if !ok {
 		return nil
 	}
 	list := []Move{first.Move}
 	kept := []routed{first}
 	var others []routed
+	lim := Limits{Stop: r.lim.Stop, Nodes: max(1, r.lim.Nodes/otherShare)}
 	for _, n := range m.tasks[0].ways {
 		if int(m.ways[n].index) == first.Way {
 			continue
 		}
 		cut := m.cut(func(o int32) bool { return o == n || m.ways[o].task == none }, every)
-		if other, ok := r.route(cut); ok {
+		if other, ok := r.route(cut, lim); ok {
 			others = append(others, other)
 		}
 	}
@@ -70,8 +71,8 @@ func (k *routed) dominates(o *routed) bool {
 }
 
 // route solves the model and cuts the best visit off after the task.
-func (r *router) route(m *model) (routed, bool) {
-	o := solve(m, r.lim)
+func (r *router) route(m *model, lim Limits) (routed, bool) {
+	o := solve(m, lim)
 	r.stopped = r.stopped || r.lim.Stop != nil && o.outcome() != plan.Optimal && r.lim.Stop()
 	if o.cost >= far {
 		return routed{}, false
