@@ -129,7 +129,8 @@ type Shape string
 
 // The shapes.
 const (
-	Normal      Shape = "normal"      // U is given, or half a 95 % interval
+	Normal95    Shape = "normal"      // half a 95 % interval (k = 2)
+	Given       Shape = "standard"    // U itself is given
 	Rectangular Shape = "rectangular" // limits, nothing known between (GUM 4.3.7)
 	Triangular  Shape = "triangular"  // limits, the middle likelier (GUM 4.3.9)
 	Statistical Shape = "type A"      // standard deviation of repeated readings
