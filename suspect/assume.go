@@ -30,7 +30,7 @@ type Assumptions struct {
 	VictimGiven  Range `json:"victim_given"` // a fault sets a code that names a part fed, grounded or connected through it
 	NoCode       Range `json:"no_code"`      // a fault with codes has set one of them, where all codes were read
 	CheckFails   Range `json:"check_fails"`  // a check fails with a fault that names it, where the guide has no odds
-	CheckKin     Range `json:"check_kin"`    // the same with a fault that shares a code or a sign with one that names the check
+	CheckKin     Range `json:"check_kin"`    // the same with a fault that sets much the same codes as one that names the check
 	CheckLeak    Range `json:"check_leak"`   // a check fails with any other fault, where the guide has no odds
 	Touched      Range `json:"touched"`      // factor on faults of what was touched just before it began
 	Unlisted     Range `json:"unlisted"`     // share of causes that the guide does not list

@@ -409,7 +409,9 @@ func TestNoisyOrOfTwo(t *testing.T) {
 		present []int
 		pass    float64
 	}{
-		{nil, 0.9}, {[]int{0}, 0.45}, {[]int{1}, 0.18},
+		{nil, 0.9},
+		{[]int{0}, 0.45},
+		{[]int{1}, 0.18},
 		{[]int{0, 1}, 0.9 * (0.45 / 0.9) * (0.18 / 0.9)}, // 0.09
 	} {
 		if got := k.avoids(c.present, setting{}, 0, true); math.Abs(got-c.pass) > 1e-12 {

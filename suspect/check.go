@@ -30,6 +30,7 @@ type link struct {
 	hyp   int
 	fails Range
 	hits  uint // parts that it can make fail, as bits
+	kin   bool // it only shows as a fault that names the check
 }
 
 // allParts returns the bits of every part.
@@ -61,7 +62,7 @@ func (m *model) checkOf(id guide.ID) *checkModel {
 // link gives the check its odds. Odds that the guide states are taken as they
 // are and are then the only ones; else every fault that names the check in
 // found-by is taken to make it fail, within an assumed range, and so, less
-// surely, is every fault that shares a code or a sign with one of those.
+// surely, is every fault that sets the same codes as one of those.
 func (m *model) link(k *checkModel) {
 	stated := len(k.c.Fails) > 0 || k.c.Otherwise != nil
 	k.leak = m.a.CheckLeak
@@ -95,26 +96,33 @@ func (m *model) assume(k *checkModel) {
 		}
 	}
 	for h := range m.hyps[:m.other()] {
-		fails := m.a.CheckFails
+		fails, kin := m.a.CheckFails, false
 		if !contains(naming, h) {
 			if !slices.ContainsFunc(naming, func(n int) bool { return m.kin(n, h) }) {
 				continue
 			}
-			fails = m.a.CheckKin
+			fails, kin = m.a.CheckKin, true
 		}
-		k.links = append(k.links, link{hyp: h, fails: fails, hits: m.hits(k, h)})
+		k.links = append(k.links, link{hyp: h, fails: fails, hits: m.hits(k, h), kin: kin})
 	}
 }
 
-// kin reports whether two faults share a code or a sign.
+// kinShare is the share of their codes that two faults must have in common to
+// be taken for ones that show alike.
+const kinShare = 0.5
+
+// kin reports whether two faults set much the same codes.
 func (m *model) kin(a, b int) bool {
-	f, g := m.hyps[a].fault, m.hyps[b].fault
-	if slices.ContainsFunc(f.Signs, func(s string) bool { return slices.Contains(g.Signs, s) }) {
-		return true
+	f, g := m.familiesOf(a), m.familiesOf(b)
+	size := func(list []codes.Range) (n int) {
+		for _, r := range codes.Merge(list) {
+			n += r.Size()
+		}
+		return n
 	}
-	return slices.ContainsFunc(m.familiesOf(a), func(r codes.Range) bool {
-		return slices.ContainsFunc(m.familiesOf(b), func(q codes.Range) bool { return r.From <= q.To && q.From <= r.To })
-	})
+	all := size(slices.Concat(f, g))
+	both := size(f) + size(g) - all
+	return all > 0 && float64(both) >= kinShare*float64(all)
 }
 
 // hits returns the parts of a check that a fault can make fail: the item it is

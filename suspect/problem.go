@@ -14,16 +14,20 @@ import (
 
 // Bounds of the decision problem that is made out of a case.
 const (
-	// keepShare of all weight is kept as worlds of their own, the likeliest
-	// first; the rest goes to what is not listed.
-	keepShare = 0.985
-	// keepWorlds bounds the worlds that are kept.
-	keepWorlds = 14
+	// keepShare is the share from which a world is kept as one of its own; the
+	// rest goes to what is not listed. Every verdict makes the problem anew, so
+	// that a world left out comes back when its share grows.
+	keepShare = 0.02
+	// keepWorlds bounds the worlds that are kept, the likeliest first.
+	keepWorlds = 8
 	// tells is the difference that a check must make between two worlds, in
 	// the chance of some outcome, to be worth asking.
 	tells = 0.05
+	// tellsBits is the information, in bits, that a check must give to be worth
+	// asking next.
+	tellsBits = 0.03
 	// keepChecks bounds the checks: those that tell most are kept.
-	keepChecks = 24
+	keepChecks = 16
 )
 
 // Work steers how a case is made into a decision problem.
@@ -131,9 +135,9 @@ func (p *Problem) keep() ([][]int, []float64) {
 		}
 		weights[i] += weight
 	}
-	kept, n := 0.0, 0
+	n := 0
 	for _, w := range p.Belief.Worlds {
-		if n >= keepWorlds || kept >= keepShare {
+		if n >= keepWorlds || w.Share < keepShare {
 			p.Lost += w.Share
 			continue
 		}
@@ -142,7 +146,6 @@ func (p *Problem) keep() ([][]int, []float64) {
 			set[i] = m.byID[id]
 		}
 		add(set, w.Share)
-		kept += w.Share
 		n++
 	}
 	add([]int{m.other()}, p.Lost)
@@ -154,7 +157,8 @@ func (p *Problem) keep() ([][]int, []float64) {
 	return sets, weights
 }
 
-// ask adds the checks that tell the worlds apart. A check that was made
+// ask adds the checks that tell the worlds apart and that a fault of some world
+// names. A check that was made
 // already is asked no more: its answer stands until a repair moves it.
 func (p *Problem) ask(sets [][]int, weights []float64, w Work) {
 	type question struct {
@@ -171,15 +175,19 @@ func (p *Problem) ask(sets [][]int, weights []float64, w Work) {
 			continue
 		}
 		k := p.model.checkOf(c.ID)
+		if !names(k, sets) {
+			continue
+		}
 		results, chance := p.model.outcomes(k, sets)
-		if !differs(chance, weights) {
+		bits := gain(chance, weights)
+		if !differs(chance, weights) || bits < tellsBits {
 			continue
 		}
 		a := Action{Sort: CheckAction, Check: c.ID, Name: checkName(c)}
 		if k.assumed {
 			a.Assumed = append(a.Assumed, "how surely it fails, because the guide has no odds for it")
 		}
-		list = append(list, question{a, results, chance, p.model.unsure(k, sets), gain(chance, weights)})
+		list = append(list, question{a, results, chance, p.model.unsure(k, sets), bits})
 	}
 	if len(list) > keepChecks {
 		byGain := slices.Clone(list)
@@ -198,6 +206,14 @@ func (p *Problem) ask(sets [][]int, weights []float64, w Work) {
 		p.Results = append(p.Results, q.results)
 		p.Actions = append(p.Actions, q.action)
 	}
+}
+
+// names reports whether a check is named for a fault of some world; one that
+// is only thought to be seen by it is not worth asking.
+func names(k *checkModel, sets [][]int) bool {
+	return slices.ContainsFunc(k.links, func(l link) bool {
+		return !l.kin && slices.ContainsFunc(sets, func(set []int) bool { return slices.Contains(set, l.hyp) })
+	})
 }
 
 // differs reports whether some outcome is likelier in one world that weighs
