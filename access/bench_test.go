@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"elbowroom/access"
+	"elbowroom/demo"
 	"elbowroom/internal/engines"
 	"elbowroom/plan"
 )
@@ -36,6 +37,50 @@ func BenchmarkDemoReach(b *testing.B) {
 		}
 	}
 	b.ReportMetric(float64(len(rows)), "rows")
+}
+
+// BenchmarkMoves prices every task of the demo's guide, with its conditions
+// and checks, from the machine as it comes and from twenty states that first
+// tasks leave it in; nothing is asked for twice.
+func BenchmarkMoves(b *testing.B) {
+	g, err := demo.Guide()
+	if err != nil {
+		b.Fatal(err)
+	}
+	p := planner(b, resolved(b, g, "LHD"))
+	base := plan.Request{Rate: 8400}
+	rows, err := p.Reach(base, access.Limits{Nodes: 100})
+	if err != nil {
+		b.Fatal(err)
+	}
+	calls, open := 0, 0
+	for b.Loop() {
+		m, err := p.Moves(base, access.Limits{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		states, next := []int{m.Start()}, []int(nil)
+		calls, open = 0, 0
+		for range 2 {
+			for _, s := range states {
+				for _, row := range rows {
+					calls++
+					list := m.Do(s, row.Task)
+					if len(list) == 0 {
+						continue
+					}
+					if open++; list[0].After != s && len(next) < 20 {
+						next = append(next, list[0].After)
+					}
+				}
+			}
+			states, next = next, nil
+		}
+	}
+	if calls != 21*len(rows) || open < calls*9/10 {
+		b.Fatalf("%d calls, %d with a move, for %d tasks", calls, open, len(rows))
+	}
+	b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*calls), "µs/call")
 }
 
 // benchSeeds is how many machines of a size are planned in turn.

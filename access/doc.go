@@ -7,6 +7,8 @@
 //
 // [Planner.Plan] answers a request with a plan and its proof. [Planner.Reach]
 // prices every other task on the engine when added to the visit.
+// [Planner.Moves] prices single tasks from any state that the machine is
+// brought to, for decisions made one step at a time.
 // [Planner.RunnersUp] gives the best plans that differ in a way a person would
 // call different, [Planner.WhyNot] what a way that was not taken would cost,
 // and [Planner.Holds] within which limits of its minutes a plan stays best.
@@ -32,8 +34,10 @@
 // is ever lost again gives a problem of choice (relaxation) that
 // elbowroom/access/andor solves exactly; its cost is a bound, because a
 // clearing way carries the price of its refit and a change of a condition the
-// price of the way back. The chosen set is then put in order (search). Where
-// order costs nothing, the plan costs as much as the bound and is proved best.
+// price of the way back. From the chosen set a plan is built straight away, each
+// task with what it needs and at the end everything back (builder), or it is put
+// in order by searching (search). Where order costs nothing, the plan costs as
+// much as the bound and is proved best.
 // Otherwise the bound is raised by what places and tools cost at least and by
 // waits that no work can fill (filling), every way is dropped that no better
 // plan can use, and a search over the real states closes the gap or reports
