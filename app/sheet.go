@@ -86,6 +86,5 @@ type CheckLine struct {
 type TestResult struct {
 	ID     guide.ID `json:"id"`
 	Passed bool     `json:"passed"`
-	NotRun bool     `json:"not_run,omitempty"` // this version cannot judge it
-	Says   string   `json:"says"`              // what was expected and what came out
+	Says   string   `json:"says"` // what was expected and what came out
 }
