@@ -12,6 +12,7 @@ type placed struct {
 	body  Body    // what counts of the event, after corrections; nil when struck or foreign
 	clock []int64 // of every device, the highest number that the event had seen
 	dev   int     // index of its device
+	pos   int     // place in the order
 	// wall and count are the hybrid time: wall is the time of the id, or the
 	// hybrid time of something it had seen when that is later; count tells
 	// apart what shares it.
@@ -62,6 +63,9 @@ func sequence(events []Event) ([]*placed, []Refusal, []Gap) {
 	slices.SortFunc(s.all, func(a, b *placed) int {
 		return cmp.Or(cmp.Compare(a.wall, b.wall), cmp.Compare(a.count, b.count), a.ID.Compare(b.ID))
 	})
+	for i, p := range s.all {
+		p.pos = i
+	}
 	return s.all, s.refused, s.gaps()
 }
 

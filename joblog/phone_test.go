@@ -1,0 +1,180 @@
+package joblog
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"math/rand/v2"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"elbowroom/access"
+	"elbowroom/demo"
+	"elbowroom/guide"
+	"elbowroom/plan"
+)
+
+// morning is when the demonstration's day begins.
+var morning = MomentOf(time.Date(2026, 3, 16, 7, 30, 0, 0, time.UTC))
+
+// phone is a device with its own copy of the log and its own clock.
+type phone struct {
+	log    *Log
+	author Person
+	device Device
+	clock  Moment
+	chance *rand.Rand
+	seq    int64
+	last   ID
+}
+
+func newPhone(job Job, by Person, device Device) *phone {
+	seed := uint64(0)
+	for _, c := range string(device) {
+		seed = seed*31 + uint64(c)
+	}
+	return &phone{log: NewLog(job), author: by, device: device, clock: morning, chance: rand.New(rand.NewPCG(seed, 1))}
+}
+
+func (p *phone) random() (r [10]byte) {
+	binary.BigEndian.PutUint64(r[:8], p.chance.Uint64())
+	binary.BigEndian.PutUint16(r[8:], uint16(p.chance.Uint32()))
+	return r
+}
+
+// event makes the next event of the phone without adding it.
+func (p *phone) event(b Body) Event {
+	seen := p.log.Has()
+	delete(seen, p.device)
+	return Event{
+		Schema: Schema, ID: NextID(p.last, p.clock, p.random()), Job: p.log.job, Author: p.author, Device: p.device,
+		Seq: p.seq + 1, At: p.clock, Seen: seen, Kind: b.kind(), Body: b,
+	}
+}
+
+// write adds an event after some minutes and returns its id.
+func (p *phone) write(t testing.TB, minutes float64, b Body) ID {
+	t.Helper()
+	p.clock += Moment(minutes * 60_000)
+	e := p.event(b)
+	if why := Accept(p.log, e, Claim{Author: p.author, Device: p.device}); len(why) > 0 {
+		t.Fatalf("%s of %s is refused: %s", e.Kind, p.author, Says(why))
+	}
+	if _, err := p.log.Add(Record{Event: e}); err != nil {
+		t.Fatal(err)
+	}
+	p.seq, p.last = e.Seq, e.ID
+	return e.ID
+}
+
+// sync lets the phone and others have each other's events, through the form in
+// which they travel.
+func (p *phone) sync(t testing.TB, others ...*phone) {
+	t.Helper()
+	for _, o := range others {
+		p.take(t, o.log)
+		o.take(t, p.log)
+	}
+}
+
+func (p *phone) take(t testing.TB, l *Log) {
+	t.Helper()
+	for _, r := range l.Records() {
+		text, err := EncodeRecord(Record{p.clock, r.Event})
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := DecodeRecord(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if why := Accept(p.log, again.Event, Claim{Now: p.clock}); len(why) > 0 {
+			t.Fatal(Says(why))
+		}
+		if _, err := p.log.Add(again); err != nil {
+			t.Fatal(err)
+		}
+		if again.Event.ID.Compare(p.last) > 0 {
+			p.last = again.Event.ID
+		}
+	}
+}
+
+// demoGuide is the demonstration's guide, read once.
+var demoGuide = sync.OnceValues(demo.Guide)
+
+func theGuide(t testing.TB) *guide.Guide {
+	t.Helper()
+	g, err := demoGuide()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+var demoPin = Pin{Guide: "v27p", Revision: "revision 3", Date: "2026-03-02"}
+
+func demoBasis(t testing.TB) Basis {
+	return Basis{
+		Editions: []Edition{{demoPin, theGuide(t)}},
+		People:   []Person{"pellow", "veld", "achter", "orme"},
+	}
+}
+
+// planned makes a plan on machine V1 of the demonstration.
+func planned(t testing.TB, req plan.Request) *PlanTaken {
+	t.Helper()
+	if req.Variant == nil {
+		req.Variant = guide.Selector{{Axis: "drive", Values: []guide.ID{"LHD"}}, {Axis: "engine", Values: []guide.ID{"A"}}}
+	}
+	req.Rate, req.WaitRate = 8400, 1200
+	r, err := guide.Resolve(theGuide(t), req.Variant)
+	if err != nil {
+		t.Fatal(err)
+	}
+	planner, err := access.New(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := planner.Plan(req, access.Limits{})
+	if err != nil || p.Outcome != plan.Optimal {
+		t.Fatalf("%s, %v", p.Outcome, err)
+	}
+	return TakePlan(demoPin, req, p)
+}
+
+func task(verb guide.Verb, on guide.ID) plan.Task { return plan.Task{Verb: verb, On: on} }
+
+func proof(on guide.ID) plan.Task { return plan.Task{Verb: guide.Measure, On: on, Proof: true} }
+
+// text is a state as JSON, by which states are compared.
+func text(t testing.TB, s State) string {
+	t.Helper()
+	b, err := json.MarshalIndent(s, "", " ")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// stepOf returns the number of the first step of the kind on the item or
+// condition.
+func stepOf(t testing.TB, p *PlanTaken, kind plan.StepKind, on guide.ID) int {
+	t.Helper()
+	i := slices.IndexFunc(p.Steps, func(s PlanStep) bool { return s.Kind == kind && (s.Item == on || s.Condition == on) })
+	if i < 0 {
+		t.Fatalf("the plan has no step %s %s", kind, on)
+	}
+	return i + 1
+}
+
+func (s State) keys() []string {
+	var keys []string
+	for _, l := range s.Lacks {
+		if l.Signed == nil {
+			keys = append(keys, l.Key)
+		}
+	}
+	return keys
+}
