@@ -38,30 +38,34 @@ func eightDigits(v uint64) uint64 {
 	return ((v&pairs)*hundred + ((v>>16)&pairs)*one) >> 32
 }
 
+// word8 returns eight bytes from a place, the first in the lowest byte.
+func word8(b []byte, i int) uint64 { return binary.LittleEndian.Uint64(b[i : i+8 : i+8]) }
+
 // quick reads the plain number that begins at b[p], such as "-12.5": digits
 // with at most one decimal separator and a minus. It returns the value and the
 // place behind it. A number of any other form, or one that needs more than a
 // float64's exact digits, returns end == p, and so does an empty cell. b must
 // have slack bytes behind the number.
 func quick(b []byte, p int, decimal byte) (value float64, end int) {
-	minus := 0
-	if b[p] == '-' {
+	x := word8(b, p) ^ ascii0
+	start, minus := p, 0
+	if byte(x) == '-'^'0' {
 		minus = 1
 	}
-	start := p
+	// A minus is shifted out; what comes in behind is no digit.
+	x = x>>(8*uint(minus)&63) | uint64(-minus)<<56
 	p += minus
-	x := binary.LittleEndian.Uint64(b[p:]) ^ ascii0
 	other := (x&sevens + above9 | x) & highs
 	first := bits.TrailingZeros64(other) >> 3
 	switch {
-	case first == 8:
+	case first+minus >= 8:
 		value, end = longer(b, p, decimal)
 	case b[p+first] != decimal:
 		value, end = float64(eightDigits(x<<(8*uint(8-first)))), p+first
 	default:
 		rest := other & (other - 1)
 		stop := bits.TrailingZeros64(rest) >> 3
-		if stop == 8 {
+		if stop+minus >= 8 {
 			value, end = fraction(b, p, first, eightDigits(x<<(8*uint(8-first))))
 			break
 		}
@@ -82,7 +86,7 @@ func quick(b []byte, p int, decimal byte) (value float64, end int) {
 // first digits with the value whole stand; end == p when there are too many.
 func fraction(b []byte, p, first int, whole uint64) (value float64, end int) {
 	at := p + first + 1
-	x := binary.LittleEndian.Uint64(b[at:]) ^ ascii0
+	x := word8(b, at) ^ ascii0
 	n := bits.TrailingZeros64((x&sevens+above9|x)&highs) >> 3
 	if n == 8 || first+n > mostDigits {
 		return 0, p

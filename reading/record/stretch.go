@@ -137,10 +137,10 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 		t.running = true
 	}
 	t.before = now
-	inRange, why := t.take(now, distance, columns, r)
+	out := t.take(now, distance, columns, r)
 	if now >= t.tick {
 		t.test(now)
-		if t.open && inRange {
+		if t.open && out == nil {
 			if bad := t.unsteady(); bad != nil {
 				t.close(bad.name()+" was not steady", false)
 			} else {
@@ -148,13 +148,13 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 			}
 		}
 	}
-	if inRange {
+	if out == nil {
 		t.answer.Together += distance
 	}
 	switch {
-	case !inRange:
+	case out != nil:
 		if t.open {
-			t.close(why, t.demand() == NoneSteady)
+			t.close(out.left(now), t.demand() == NoneSteady)
 		}
 		return
 	case !t.open:
@@ -167,23 +167,25 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 	t.keep(now, line, columns, r)
 }
 
-// take notes the values of a row and says whether every condition is known and
-// in range, and which is not.
-func (t *tracker) take(now, distance float64, columns [][]float64, r int) (ok bool, why string) {
-	ok = true
+// take notes the values of a row and returns the first channel that is not
+// known or not in range, nil when every one is.
+func (t *tracker) take(now, distance float64, columns [][]float64, r int) (out *watch) {
 	for _, w := range t.watches {
 		v := columns[w.column][r]
 		if v == v {
-			if w.seen {
-				if d := v - w.last; d != 0 && (abs(d) < w.step || w.step == 0) {
-					w.step = abs(d)
-				}
+			if d := abs(v - w.last); d != 0 && w.seen && (d < w.step || w.step == 0) {
+				w.step = d
 			}
 			w.last, w.at, w.seen = v, now, true
-			w.least, w.most = min(w.least, v), max(w.most, v)
-		} else if !w.seen || now-w.at > w.stale {
-			if ok {
-				ok, why = false, w.name()+" was not written"
+			if v < w.least {
+				w.least = v
+			}
+			if v > w.most {
+				w.most = v
+			}
+		} else if !w.known(now) {
+			if out == nil {
+				out = w
 			}
 			continue
 		}
@@ -193,11 +195,22 @@ func (t *tracker) take(now, distance float64, columns [][]float64, r int) (ok bo
 		w.standing.Known += distance
 		if w.last >= w.low && w.last <= w.high {
 			w.standing.Met += distance
-		} else if ok {
-			ok, why = false, w.name()+" left "+w.clause.String()
+		} else if out == nil {
+			out = w
 		}
 	}
-	return ok, why
+	return out
+}
+
+// known reports whether the newest value is not too old.
+func (w *watch) known(now float64) bool { return w.seen && now-w.at <= w.stale }
+
+// left says why a channel ends a stretch.
+func (w *watch) left(now float64) string {
+	if !w.known(now) {
+		return w.name() + " was not written"
+	}
+	return w.name() + " left " + w.clause.String()
 }
 
 // test lets the newest values enter the test of steadiness.
@@ -212,7 +225,7 @@ func (t *tracker) test(now float64) {
 		}
 	}
 	for _, w := range t.watches {
-		if !w.seen || now-w.at > w.stale {
+		if !w.known(now) {
 			w.ratio, w.steady = Ratio{}, false
 			continue
 		}
