@@ -1,0 +1,198 @@
+package decidetest
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"elbowroom/suspect/decide"
+)
+
+// Shape says what a random problem is like.
+type Shape struct {
+	Faults     int
+	Together   int // most faults at once; 1 is the single-fault case
+	Checks     int
+	Operations int     // of the machine to strip; 0 is a machine that never changes
+	Joined     int     // repairs that cure several faults at once, beside one for each fault
+	Noise      float64 // share of checks with other chances than 0 and 1
+	Unlisted   bool    // a cause that no repair cures; brings a way to refer on
+	Escape     bool    // a way to refer on
+	Odds       bool    // a proof that may pass too early
+	Right      bool    // the machine may be right already
+	ProveFirst bool
+	Once       bool
+	Outcomes   int // most outcomes of a check; 0 is 2
+}
+
+// Random makes a problem from a seed. The same seed and shape give the same
+// problem.
+func Random(seed uint64, sh Shape) decide.Problem {
+	g := generator{Rand: rand.New(rand.NewPCG(seed, 0xD15A55E3B1E)), sh: sh}
+	g.worlds()
+	o := &Operations{}
+	for i := range sh.Operations {
+		mask := uint32(0)
+		for j := range i {
+			if g.Float64() < .35 {
+				mask |= 1<<j | o.After[j]
+			}
+		}
+		o.After = append(o.After, mask)
+		out := 20 + g.Int64N(100)
+		o.Remove = append(o.Remove, out)
+		o.Refit = append(o.Refit, out+g.Int64N(out/2))
+	}
+	g.o = o
+	g.repairs()
+	g.checks()
+	g.ends()
+	g.p.Ground = o
+	return g.p
+}
+
+type generator struct {
+	*rand.Rand
+	sh    Shape
+	p     decide.Problem
+	o     *Operations
+	masks []uint32
+	at    map[uint32]int
+}
+
+// worlds lists sets of faults; the last bit is the unlisted cause.
+func (g *generator) worlds() {
+	g.at = map[uint32]int{}
+	bits := g.sh.Faults
+	if g.sh.Unlisted {
+		bits++
+	}
+	share := make([]float64, bits)
+	for i := range share {
+		share[i] = math.Exp(g.NormFloat64())
+	}
+	for mask := range uint32(1) << bits {
+		n, x := 0, 1.0
+		for i := range bits {
+			if mask>>i&1 == 1 {
+				n++
+				x *= share[i]
+			}
+		}
+		if n > g.sh.Together {
+			continue
+		}
+		if n > 1 {
+			x *= math.Pow(.1, float64(n-1))
+		}
+		if n == 0 && !g.sh.Right {
+			x = 0
+		}
+		g.at[mask] = len(g.masks)
+		g.masks = append(g.masks, mask)
+		g.p.Worlds = append(g.p.Worlds, x)
+		g.p.Right = append(g.p.Right, mask == 0)
+	}
+}
+
+// work adds an action that costs about price.
+func (g *generator) work(price int64, shut bool) decide.Action {
+	w := Work{Cost: price/2 + g.Int64N(price), Shut: shut}
+	if g.sh.Operations > 0 && !shut && g.Float64() < .75 {
+		i := g.IntN(g.sh.Operations)
+		w.Off = 1<<i | g.o.After[i]
+		for j := range g.sh.Operations {
+			if w.Off>>j&1 == 0 && g.o.After[j]&^w.Off == 0 && g.Float64() < .1 {
+				w.In |= 1 << j
+			}
+		}
+	}
+	g.o.Works = append(g.o.Works, w)
+	return decide.Action(len(g.o.Works) - 1)
+}
+
+func (g *generator) repairs() {
+	for r := range g.sh.Faults + g.sh.Joined {
+		cures := uint32(1) << r
+		price := int64(150)
+		if r >= g.sh.Faults {
+			cures = uint32(1)<<g.IntN(g.sh.Faults) | uint32(1)<<g.IntN(g.sh.Faults)
+			price = 250
+		}
+		to := make([]int, len(g.masks))
+		for w, mask := range g.masks {
+			to[w] = g.at[mask&^cures]
+		}
+		g.p.Repairs = append(g.p.Repairs, decide.Repair{Action: g.work(price, false), To: to})
+	}
+}
+
+func (g *generator) checks() {
+	bits := g.sh.Faults
+	if g.sh.Unlisted {
+		bits++
+	}
+	for range g.sh.Checks {
+		c := decide.Check{Action: g.work(40, g.Float64() < .1), Once: g.sh.Once}
+		outcomes := 2
+		if g.sh.Outcomes > 2 {
+			outcomes = 2 + g.IntN(g.sh.Outcomes-1)
+		}
+		c.Chance = make([][]float64, outcomes)
+		for o := range c.Chance {
+			c.Chance[o] = make([]float64, len(g.masks))
+		}
+		noisy := g.Float64() < g.sh.Noise
+		meets := make([]float64, bits)
+		for f := range meets {
+			if g.Float64() < .4 {
+				meets[f] = 1
+				if noisy {
+					meets[f] = .5 + .5*g.Float64()
+				}
+			}
+		}
+		leak := 0.0
+		if noisy {
+			leak = .1 * g.Float64()
+		}
+		for w, mask := range g.masks {
+			good := 1 - leak
+			class := 0
+			for f := range meets {
+				if mask>>f&1 == 1 {
+					good *= 1 - meets[f]
+					class += f
+				}
+			}
+			c.Chance[0][w] = good
+			c.Chance[1+class%(outcomes-1)][w] += 1 - good
+		}
+		g.p.Checks = append(g.p.Checks, c)
+	}
+}
+
+func (g *generator) ends() {
+	g.p.ProveFirst = g.sh.ProveFirst
+	g.p.Proof.Action = g.work(50, g.Float64() < .6)
+	if g.sh.Odds {
+		g.p.Proof.Pass = make([]float64, len(g.masks))
+		g.p.Proof.Comeback = 300 + g.Int64N(600)
+		for w, right := range g.p.Right {
+			g.p.Proof.Pass[w] = .3 * g.Float64()
+			if right {
+				g.p.Proof.Pass[w] = 1 - .05*g.Float64()
+			}
+		}
+	}
+	if !g.sh.Escape && !g.sh.Unlisted {
+		return
+	}
+	e := decide.Escape{Price: 300 + g.Int64N(700)}
+	if g.Float64() < .5 {
+		e.Extra = make([]int64, len(g.masks))
+		for w := range e.Extra {
+			e.Extra[w] = g.Int64N(200)
+		}
+	}
+	g.p.Escapes = append(g.p.Escapes, e)
+}
