@@ -59,7 +59,7 @@ func Default() Assumptions {
 		UnlistedSign: Range{0.02, 0.05, 0.12},
 		Further:      Range{0.02, 0.05, 0.15},
 		ProofMissed:  Range{0.02, 0.08, 0.25},
-		ProofFailed:  Range{0.005, 0.02, 0.05},
+		ProofFailed:  Range{0.0005, 0.002, 0.01},
 	}
 }
 

@@ -129,10 +129,10 @@ func TestDemoCases(t *testing.T) {
 		{"D", caseD(t), shareOf{"F33", .909}, []stage{
 			{verdict("T34", 0), shareOf{"F33", .996}},
 		}},
-		{"E", caseE(t), shareOf{"F62", .416}, []stage{
-			{parts("T63", "0.02 V", Part{"G3", 1}), shareOf{"F62", .402}},
-			{verdict("T61", 1), shareOf{"F62", .362}},
-			{verdict("T77", 0), shareOf{"F62", .935}},
+		{"E", caseE(t), shareOf{"F62", .420}, []stage{
+			{parts("T63", "0.02 V", Part{"G3", 1}), shareOf{"F62", .407}},
+			{verdict("T61", 1), shareOf{"F62", .368}},
+			{verdict("T77", 0), shareOf{"F62", .937}},
 		}},
 	} {
 		k := c.k
