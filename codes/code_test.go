@@ -217,7 +217,7 @@ func TestParseRefuses(t *testing.T) {
 		{"P", []int{2}, "", "a letter alone"},
 		{"0327", []int{1}, "P0327", "the letter is missing"},
 		{"X0327", []int{1}, "", "no letter of a code"},
-		{"Р0327", []int{1}, "", "a Cyrillic letter"},
+		{"Р0327", []int{1}, "P0327", "a Cyrillic letter"},
 		{"P0327-", []int{6}, "", "a break and nothing behind it"},
 		{"P0327-1", []int{6}, "", "half a failure type"},
 		{"P0327-1CC", []int{6}, "", "too long a failure type"},

@@ -208,6 +208,9 @@ func (p *parser) letter() (byte, bool) {
 	if want, ok := foreign[r]; ok {
 		u.Says = "this letter of another alphabet only looks like " + string(rune(want))
 		u.Do = "type it on a Latin keyboard"
+		if s := string(p.runes[1:]); len(s) == codeDigits && strings.TrimFunc(s, isHex) == "" && s[0] < '4' {
+			u.Nearest = []string{string(rune(want)) + strings.ToUpper(s)}
+		}
 	} else if s := string(p.runes); len(s) == codeDigits && strings.TrimFunc(s, isHex) == "" && s[0] < '4' {
 		u.Text, u.Says, u.Nearest = s, "the letter in front is missing", []string{"P" + strings.ToUpper(s)}
 	}

@@ -162,6 +162,21 @@ type unit struct {
 	series map[string]*Series
 	order  []*Series
 	stored int // codes that the last list of stored codes held, -1 before
+	// what is already there, by itself, so that nothing is searched for
+	known  map[codeKey]int // place in Codes, of those not cleared
+	told   map[answer.Info]bool
+	frozen map[frozenKey]bool
+}
+
+// codeKey tells codes apart: the same one may be stored and pending.
+type codeKey struct {
+	code   codes.Full
+	memory codes.Memory
+}
+
+type frozenKey struct {
+	frame int
+	value live.Value
 }
 
 // NewDecoder returns an empty decoder.

@@ -52,7 +52,10 @@ func (d *Decoder) seconds(m Message) float64 {
 func (d *Decoder) unit(where address) *unit {
 	u := d.units[where]
 	if u == nil {
-		u = &unit{where: where, series: map[string]*Series{}, stored: -1}
+		u = &unit{
+			where: where, series: map[string]*Series{}, stored: -1,
+			known: map[codeKey]int{}, told: map[answer.Info]bool{}, frozen: map[frozenKey]bool{},
+		}
 		u.Bus, u.Name = where.bus, Name(where.id, where.extended)
 		d.units[where] = u
 	}
@@ -66,11 +69,10 @@ func byItem(service byte) bool {
 
 // request notes what was asked.
 func (d *Decoder) request(a answer.Answer) {
-	asked := a.Asked
-	if byItem(a.Service) {
-		asked = asked[:min(1, len(asked))]
+	text := fmt.Sprintf("%02X", a.Service)
+	if byItem(a.Service) && len(a.Asked) > 0 {
+		text += fmt.Sprintf(" %02X", a.Asked[0])
 	}
-	text := strings.TrimSpace(fmt.Sprintf("%02X % X", a.Service, clip(asked)))
 	r := d.asked[text]
 	if r == nil {
 		r = &Asked{Request: text}
@@ -90,7 +92,7 @@ func (d *Decoder) answered(a answer.Answer, data []byte) {
 		text += fmt.Sprintf(" %02X", data[1])
 	}
 	for k := range d.waiting {
-		if k == text || a.Kind == answer.Refusal && strings.HasPrefix(k, text) || !byItem(a.Service) && strings.HasPrefix(k, text) {
+		if k == text || a.Kind == answer.Refusal && strings.HasPrefix(k, text) {
 			delete(d.waiting, k)
 			d.asked[k].Answered++
 		}
@@ -124,7 +126,8 @@ func (u *unit) take(a answer.Answer, at float64, pos span.Pos) {
 		u.States = append(u.States, State{at, words})
 	}
 	for _, i := range a.Info {
-		if !slices.Contains(u.Info, i) {
+		if !u.told[i] {
+			u.told[i] = true
 			u.Info = append(u.Info, i)
 		}
 	}
@@ -138,12 +141,12 @@ func (u *unit) take(a answer.Answer, at float64, pos span.Pos) {
 
 // code adds a code, or renews one that was read before.
 func (u *unit) code(c codes.Seen, at float64, pos span.Pos) {
-	for i := range u.Codes {
-		if o := &u.Codes[i]; o.Code == c.Code && o.Memory == c.Memory && !o.Before {
-			o.Status, o.Last = c.Status, at
-			return
-		}
+	key := codeKey{c.Code, c.Memory}
+	if i, ok := u.known[key]; ok {
+		u.Codes[i].Status, u.Codes[i].Last = c.Status, at
+		return
 	}
+	u.known[key] = len(u.Codes)
 	c.Pos, c.First, c.Last = pos, at, at
 	u.Codes = append(u.Codes, c)
 }
@@ -164,19 +167,20 @@ func (u *unit) value(v live.Value, at float64) {
 	s.Value = append(s.Value, v.Value.Number)
 }
 
+// freeze adds the values of a freeze frame, each once.
 func (u *unit) freeze(a answer.Answer) {
-	for i := range u.Frozen {
-		if u.Frozen[i].Frame == a.Frame {
-			for _, v := range a.Values {
-				if !slices.Contains(u.Frozen[i].Values, v) {
-					u.Frozen[i].Values = append(u.Frozen[i].Values, v)
-				}
-			}
-			return
+	for _, v := range a.Values {
+		key := frozenKey{a.Frame, v}
+		if u.frozen[key] {
+			continue
 		}
-	}
-	if len(a.Values) > 0 {
-		u.Frozen = append(u.Frozen, Frozen{a.Frame, a.Values})
+		u.frozen[key] = true
+		i := slices.IndexFunc(u.Frozen, func(f Frozen) bool { return f.Frame == a.Frame })
+		if i < 0 {
+			i = len(u.Frozen)
+			u.Frozen = append(u.Frozen, Frozen{Frame: a.Frame})
+		}
+		u.Frozen[i].Values = append(u.Frozen[i].Values, v)
 	}
 }
 
@@ -194,9 +198,10 @@ func (u *unit) support(s answer.Support) {
 
 func (u *unit) clear(at float64) {
 	u.Cleared = append(u.Cleared, at)
-	for i := range u.Codes {
+	for _, i := range u.known {
 		u.Codes[i].Before = true
 	}
+	u.known = map[codeKey]int{}
 }
 
 func (u *unit) refuse(a answer.Answer) {

@@ -33,6 +33,8 @@ const (
 	// longest is the longest message that is put together; the standard allows
 	// more, no diagnostic answer comes near it.
 	longest = 1 << 20
+	// firstRoom is how much room a message gets before more of it has come.
+	firstRoom = 128
 	// noMore is the flow status by which a receiver refuses a message.
 	noMore = 2
 )
@@ -150,7 +152,7 @@ func (a *Assembler) first(f *Frame, where address) {
 		return
 	}
 	p := &part{Message: message(f), want: n, next: 1, where: where}
-	p.Data = append(make([]byte, 0, min(n, 4096)), f.data[from:f.n]...)
+	p.Data = append(make([]byte, 0, min(n, firstRoom)), f.data[from:f.n]...)
 	a.open[where] = p
 }
 

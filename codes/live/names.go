@@ -78,3 +78,14 @@ func Channel(name string) (channel string, nearest []string, ok bool) {
 	}
 	return "", span.Nearest(p, Channels()), false
 }
+
+// ScalingOf returns how the values of a channel lie in their bytes; of lambda,
+// which two items carry, that of the first.
+func ScalingOf(channel string) (Scaling, bool) {
+	for _, it := range items {
+		if s, ok := it.scaling(channel); ok {
+			return s, true
+		}
+	}
+	return Scaling{}, false
+}
