@@ -200,11 +200,16 @@ func (j *judge) leadsWould() (out []string) {
 		return nil
 	}
 	for _, d := range j.v.Parts {
-		if d.Value.Dimension() != quantity.Resistance || d.Low.Zero() || d.High.Zero() || d.Value.Number < d.Low.Number {
+		i := slices.IndexFunc(j.measured, func(q measured) bool { return q.part.Name == d.Part && q.dim == quantity.Resistance })
+		if i < 0 || d.Low.Zero() || d.High.Zero() {
 			continue
 		}
-		least := quantity.Value{Number: math.Max(0, d.Value.Number-d.High.Number), Unit: d.Value.Unit}
-		most := quantity.Value{Number: d.Value.Number - d.Low.Number, Unit: d.Value.Unit}
+		shown, _ := j.measured[i].part.Value.In(d.Low.Unit)
+		if shown.Number < d.Low.Number {
+			continue
+		}
+		least := quantity.Value{Number: math.Max(0, shown.Number-d.High.Number), Unit: d.Low.Unit}
+		most := quantity.Value{Number: shown.Number - d.Low.Number, Unit: d.Low.Unit}
 		out = append(out, fmt.Sprintf("leads of %s to %s would bring it into the limit: put the tips together and read them", show(least), show(most)))
 	}
 	return out
@@ -267,9 +272,5 @@ func (j *judge) learnArgument(m *guide.Limit, q measured, i interval) {
 	if ends[0].Number > ends[1].Number {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
-	subject := "it"
-	if i.argument.clause != nil {
-		subject = i.argument.clause.Subject
-	}
-	j.learned = append(j.learned, fmt.Sprintf("%s is what is read when %s is about %s to %s", show(value), subject, show(ends[0]), show(ends[1])))
+	j.learned = append(j.learned, fmt.Sprintf("%s is what is read when %s is about %s to %s", show(value), i.argument.subject(), show(ends[0]), show(ends[1])))
 }

@@ -29,6 +29,14 @@ type argument struct {
 	supply quantity.Value
 }
 
+// subject names what the law depends on.
+func (a *argument) subject() string {
+	if a.clause != nil {
+		return a.clause.Subject
+	}
+	return string(quantity.Value{Unit: a.curve.FromUnit()}.Dimension())
+}
+
 // intervalOf returns the permitted range of a limit. differences says that
 // what is judged is a difference, so that a temperature has no zero.
 func (j *judge) intervalOf(m *guide.Limit, differences bool) interval {
@@ -136,11 +144,7 @@ func (j *judge) argue(a *argument) ([]Component, error) {
 	from := quantity.Value{Unit: a.curve.FromUnit()}
 	st, ok := j.argumentStated(a, from.Dimension())
 	if !ok {
-		what := string(from.Dimension())
-		if a.clause != nil {
-			what = a.clause.Subject
-		}
-		return nil, fmt.Errorf("%s is not known, and the limit is a law of it", what)
+		return nil, fmt.Errorf("%s is not known, and the limit is a law of it", a.subject())
 	}
 	a.at = st.Value
 	out, err := j.supply(a)

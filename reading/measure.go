@@ -81,11 +81,15 @@ func (j *judge) uncertainty(q *measured) {
 	p, s := q.part, scale(q.unit)
 	known := false
 	if j.instrument != nil && len(j.instrument.Ranges) > 0 {
-		r := j.instrument.rangeFor(q.dim, q.si)
+		si := q.si
+		if p.Value.Unit == "K" { // a difference of temperatures: as accurate as a temperature near 0 °C
+			si += quantity.Value{Unit: "°C"}.SI()
+		}
+		r := j.instrument.rangeFor(q.dim, si)
 		switch {
 		case r != nil:
 			var c Component
-			c, known = r.component("accuracy of "+j.instrument.Name, q.si)
+			c, known = r.component("accuracy of "+j.instrument.Name, si)
 			if c.Name != "" {
 				q.components = append(q.components, c)
 			}
@@ -143,6 +147,10 @@ func (st Stated) of(name string, shape Shape, sensitivity float64) Component {
 // no source.
 const leadsKnown = 0.2
 
+// leadsMatter is the share of a resistance from which leads are worth a word:
+// less is below what a hand-held meter tells apart. Common practice, no source.
+const leadsMatter = 0.002
+
 // leads takes the resistance of the leads off.
 func (j *judge) leads(q *measured) {
 	if j.leadsCleared() || q.bound != Exact {
@@ -155,7 +163,7 @@ func (j *judge) leads(q *measured) {
 		j.corrected("leads", q, from, fmt.Sprintf("less %s of leads", show(st.Value)))
 		return
 	}
-	if j.instrument == nil || j.instrument.Leads.Zero() {
+	if j.instrument == nil || j.instrument.Leads.SI() < leadsMatter*q.si || j.instrument.Leads.Zero() {
 		return
 	}
 	l := j.instrument.Leads

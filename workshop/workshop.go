@@ -1,5 +1,5 @@
 // Package workshop holds what one workshop knows of itself, as plain data: its
-// people, its tools with their ranges and due dates, its rates, and the
+// people, its tools with their ranges, accuracy and due dates, its rates, and the
 // machines that are in, each with the guide it needs and the state it is in.
 //
 // It is read from one text file by guide/file and by nothing else. It knows no
@@ -11,6 +11,7 @@ import (
 	"elbowroom/guide"
 	"elbowroom/money"
 	"elbowroom/quantity"
+	"elbowroom/reading"
 )
 
 // Workshop is one place of work.
@@ -38,13 +39,29 @@ type Person struct {
 
 // Tool is an individual tool that the workshop owns.
 type Tool struct {
-	ID      guide.ID       `yaml:",key"`
-	Name    string         `yaml:"name"`
-	Is      guide.ID       `yaml:"is,omitempty"` // tool of the guides that it serves as
-	Lowest  quantity.Value `yaml:"lowest,omitempty"`
-	Highest quantity.Value `yaml:"highest,omitempty"`
-	Due     string         `yaml:"due,omitempty"` // ISO 8601 date of the next check of the tool
-	Note    string         `yaml:"note,omitempty"`
+	ID       guide.ID        `yaml:",key"`
+	Name     string          `yaml:"name"`
+	Is       guide.ID        `yaml:"is,omitempty"` // tool of the guides that it serves as
+	Lowest   quantity.Value  `yaml:"lowest,omitempty"`
+	Highest  quantity.Value  `yaml:"highest,omitempty"`
+	Measures []reading.Range `yaml:"measures,omitempty"`  // measuring ranges with their accuracy
+	Leads    quantity.Value  `yaml:"leads,omitempty"`     // resistance of its two leads together
+	FourWire bool            `yaml:"four-wire,omitempty"` // measures resistance with four wires
+	Due      string          `yaml:"due,omitempty"`       // ISO 8601 date of the next check of the tool
+	Note     string          `yaml:"note,omitempty"`
+}
+
+// Instruments returns the tools that measure, as package reading knows them, in
+// the order of the file: those with measuring ranges or leads, and those that
+// serve as a tool of the guides, whose accuracy may be unknown.
+func (w *Workshop) Instruments() []reading.Instrument {
+	var out []reading.Instrument
+	for _, t := range w.Tools {
+		if len(t.Measures) > 0 || !t.Leads.Zero() || t.Is != "" {
+			out = append(out, reading.Instrument{ID: t.ID, Name: t.Name, Is: t.Is, Ranges: t.Measures, Leads: t.Leads, FourWire: t.FourWire, Due: t.Due})
+		}
+	}
+	return out
 }
 
 // Machine is one individual that is in, or has been.
