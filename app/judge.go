@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"elbowroom/guide"
@@ -62,6 +63,49 @@ func (a *App) judge(s setting, r *guide.Resolved, text string) (*Judgement, erro
 	return j, nil
 }
 
+// Walk is what to know of a check before walking to the machine: its limits
+// and conditions, and which instrument here is good enough for them.
+type Walk struct {
+	Resolved    *guide.Resolved
+	Machine     *workshop.Machine
+	Variant     string
+	Check       *guide.Check
+	Fitness     []reading.Fitness // by limit, the better instrument first
+	Instruments []reading.Instrument
+}
+
+// Walk answers before a check is made. The check is named by its ID or, where
+// only one fits, by words. Errors wrap ErrInput or ErrUnknown.
+func (a *App) Walk(q Ask, check string) (*Walk, error) {
+	s, b, err := a.look(q)
+	if err != nil {
+		return nil, err
+	}
+	t, err := ParseTask(b.r, string(guide.Measure)+":"+check)
+	if err != nil {
+		return nil, err
+	}
+	w := &Walk{Resolved: b.r, Machine: s.machine, Variant: s.variant.String(), Check: b.r.Check(t.On)}
+	if w.Check == nil {
+		return nil, fmt.Errorf("%w: %q is no check of this guide; nearest: %s", ErrUnknown, check, join(checksOf(b.r, t.On)))
+	}
+	opt := a.judging(s.machine)
+	w.Instruments = serving(opt.Instruments, w.Check)
+	w.Fitness = reading.Adequate(b.r, w.Check, opt.Instruments, opt)
+	return w, nil
+}
+
+// checksOf lists the checks that examine an item.
+func checksOf(r *guide.Resolved, item guide.ID) []string {
+	var out []string
+	for _, c := range r.Guide.Checks {
+		if c.Point == item || slices.Contains(c.On, item) {
+			out = append(out, string(c.ID))
+		}
+	}
+	return out
+}
+
 // judging is how readings on a machine are judged here.
 func (a *App) judging(m *workshop.Machine) reading.Options {
 	opt := reading.Options{Today: a.Clock().Format("2006-01-02")}
@@ -79,7 +123,9 @@ func (a *App) judging(m *workshop.Machine) reading.Options {
 func instruments(tools []workshop.Tool) []reading.Instrument {
 	var out []reading.Instrument
 	for _, t := range tools {
-		out = append(out, reading.Instrument{ID: t.ID, Name: t.Name, Is: t.Is, Due: t.Due})
+		out = append(out, reading.Instrument{
+			ID: t.ID, Name: t.Name, Is: t.Is, Due: t.Due, Ranges: t.Measures, Leads: t.Leads, FourWire: t.FourWire,
+		})
 	}
 	return out
 }
