@@ -17,12 +17,13 @@ func Believe(c Case, o Options) (*Belief, error) {
 		return nil, err
 	}
 	worlds, combined := m.worlds()
-	r := m.run(worlds, setting{}, true)
+	e := m.evaluator(setting{}, nil)
+	r := m.run(worlds, e, true)
 	b := &Belief{Combined: combined, Matches: m.found, Signs: m.signs()}
 	b.Fixed = r.fixed
 	b.Worlds = m.left(worlds, r.weights)
 	b.Suspects = m.explain(r)
-	m.sway(b, worlds)
+	m.sway(b, worlds, e)
 	b.Notes = m.notes
 	return b, nil
 }
@@ -63,8 +64,8 @@ type run struct {
 
 // run passes over the evidence once. Each sign multiplies the weight of every
 // world by its likelihood there; weights are scaled to 1 after each.
-func (m *model) run(worlds []world, s setting, record bool) *run {
-	e := m.evaluator(s)
+func (m *model) run(worlds []world, e *evaluator, record bool) *run {
+	s := e.s
 	r := &run{weights: m.priors(worlds, s), broken: -1}
 	r.prior = m.marginal(worlds, r.weights)
 	likes := make([]float64, len(worlds))

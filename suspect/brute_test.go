@@ -374,7 +374,7 @@ func TestFactorsMultiply(t *testing.T) {
 			t.Fatal(err)
 		}
 		worlds, _ := m.worlds()
-		run := m.run(worlds, setting{}, true)
+		run := m.run(worlds, m.evaluator(setting{}, nil), true)
 		for h := range m.hyps {
 			odds := run.prior[h] / (1 - run.prior[h])
 			for _, factors := range run.spoke {

@@ -10,6 +10,16 @@ import (
 // familiesOf returns the codes of a fault; what cannot be read is left out
 // (vet reports it).
 func (m *model) familiesOf(h int) []codes.Range {
+	if m.families == nil {
+		m.families = make([][]codes.Range, m.other())
+		for i := range m.families {
+			m.families[i] = m.readFamilies(i)
+		}
+	}
+	return m.families[h]
+}
+
+func (m *model) readFamilies(h int) []codes.Range {
 	var out []codes.Range
 	for _, text := range m.hyps[h].fault.Codes {
 		if f, err := codes.ParseRange(text); err == nil {
@@ -20,7 +30,7 @@ func (m *model) familiesOf(h int) []codes.Range {
 }
 
 // codes makes a sign of every code that was read, and, where all codes were
-// read, one of every fault whose codes are missing.
+// read, one of all faults whose codes are missing.
 func (m *model) codes() {
 	families := make([][]codes.Range, m.other())
 	for h := range families {
@@ -50,16 +60,24 @@ func (m *model) codes() {
 	if !m.c.CodesRead {
 		return
 	}
+	var silent []int
 	for h := range families {
 		if len(families[h]) > 0 && !explained[h] {
-			m.open(NoCodeSign, "no code of "+strings.Join(m.hyps[h].fault.Codes, ", "), []int{h}, func(present []int, s setting) float64 {
-				if contains(present, h) {
-					return 1 - s.given(groupNoCode, m.a.NoCode)
-				}
-				return 1
-			})
+			silent = append(silent, h)
 		}
 	}
+	if len(silent) == 0 {
+		return
+	}
+	m.open(NoCodeSign, "its codes are missing", silent, func(present []int, s setting) float64 {
+		out := 1.0
+		for _, h := range present {
+			if contains(silent, h) {
+				out *= 1 - s.given(groupNoCode, m.a.NoCode)
+			}
+		}
+		return out
+	})
 }
 
 // storedCodes returns the codes in order, each once; a confirmed one wins.

@@ -78,7 +78,7 @@ const leastSwing = 0.005
 
 // sway fills in how far the shares move with every group of assumptions at its
 // ends, one group at a time, and which groups matter.
-func (m *model) sway(b *Belief, worlds []world) {
+func (m *model) sway(b *Belief, worlds []world, base *evaluator) {
 	at := make(map[string]int, len(b.Suspects))
 	for i, s := range b.Suspects {
 		at[string(s.Fault)] = i
@@ -86,7 +86,7 @@ func (m *model) sway(b *Belief, worlds []world) {
 	for _, g := range m.groups() {
 		sw := Swing{Group: g}
 		for _, strong := range []bool{false, true} {
-			r := m.run(worlds, setting{group: g, strong: strong}, false)
+			r := m.run(worlds, m.evaluator(setting{group: g, strong: strong}, base), false)
 			lead := 0
 			for h, hyp := range m.hyps {
 				s := &b.Suspects[at[string(hyp.id)]]

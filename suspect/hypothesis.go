@@ -3,6 +3,7 @@ package suspect
 import (
 	"slices"
 
+	"elbowroom/codes"
 	"elbowroom/guide"
 )
 
@@ -18,18 +19,19 @@ type hypothesis struct {
 
 // model is a case made ready for computing: indexes instead of names.
 type model struct {
-	c      *Case
-	r      *guide.Resolved
-	a      Assumptions
-	opt    Options
-	hyps   []hypothesis // faults in guide order, Unlisted last
-	byID   map[guide.ID]int
-	up     map[guide.ID][]guide.ID // items that an item is fed, grounded or connected through
-	steps  []step
-	notes  []string
-	found  []Match
-	checks map[guide.ID]*checkModel
-	asked  map[guide.ID]bool // checks whose answer stands
+	c        *Case
+	r        *guide.Resolved
+	a        Assumptions
+	opt      Options
+	hyps     []hypothesis // faults in guide order, Unlisted last
+	byID     map[guide.ID]int
+	up       map[guide.ID][]guide.ID // items that an item is fed, grounded or connected through
+	steps    []step
+	notes    []string
+	found    []Match
+	checks   map[guide.ID]*checkModel
+	asked    map[guide.ID]bool // checks whose answer stands
+	families [][]codes.Range   // codes of each fault, once they were asked for
 }
 
 // step is one thing that happened, in order: a sign, or a repair.

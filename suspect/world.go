@@ -80,7 +80,7 @@ func (m *model) worlds() ([]world, *Combined) {
 	case m.opt.Combine == Always:
 		return sets(single, all, most), &Combined{Most: most, Needed: CallFactor, Says: fmt.Sprintf("Every combination of up to %d faults was looked at, as asked.", most)}
 	}
-	e := m.evaluator(setting{})
+	e := m.evaluator(setting{}, nil)
 	alone := e.best(single)
 	candidates := m.candidates(e)
 	pairs := sets(nil, candidates, 2)
@@ -144,23 +144,31 @@ func (m *model) candidates(e *evaluator) []int {
 // evaluator computes likelihoods under one setting and remembers them: most
 // worlds look alike to a sign.
 type evaluator struct {
-	m    *model
-	s    setting
-	gone [][]int // by step: hypotheses repaired before it, rising
-	memo []map[[mostFaults]int]float64
+	m       *model
+	s       setting
+	base    *evaluator  // for signs that the setting does not concern; nil for all
+	matters [][]bool    // by step, by hypothesis: the sign depends on it, and it is not repaired
+	none    []float64   // by step: likelihood with none of them; NaN before it was asked for
+	one     [][]float64 // and with one
+	more    []map[[mostFaults]int]float64
 }
 
-func (m *model) evaluator(s setting) *evaluator {
-	e := &evaluator{m: m, s: s, memo: make([]map[[mostFaults]int]float64, len(m.steps))}
-	var gone []int
+func (m *model) evaluator(s setting, base *evaluator) *evaluator {
+	e := &evaluator{m: m, s: s, base: base, more: make([]map[[mostFaults]int]float64, len(m.steps))}
+	gone := make([]bool, len(m.hyps))
 	for i, st := range m.steps {
-		e.gone = append(e.gone, gone)
-		e.memo[i] = map[[mostFaults]int]float64{}
-		if len(st.repairs) > 0 {
-			gone = append(slices.Clone(gone), st.repairs...)
-			slices.Sort(gone)
-			gone = slices.Compact(gone)
+		matters, one := make([]bool, len(m.hyps)), make([]float64, len(m.hyps))
+		for _, h := range st.about {
+			matters[h] = !gone[h]
 		}
+		for h := range one {
+			one[h] = math.NaN()
+		}
+		for _, h := range st.repairs {
+			gone[h] = true
+		}
+		e.matters, e.none, e.one = append(e.matters, matters), append(e.none, math.NaN()), append(e.one, one)
+		e.more[i] = map[[mostFaults]int]float64{}
 	}
 	return e
 }
@@ -177,21 +185,54 @@ func (m *model) gonelast() []int {
 
 // like returns the likelihood of step i in the world of the given faults.
 func (e *evaluator) like(i int, set []int) float64 {
-	st := &e.m.steps[i]
+	if e.base != nil && !e.m.steps[i].concerns(e.s.group) {
+		return e.base.like(i, set)
+	}
 	key := [mostFaults]int{-1, -1, -1}
 	n := 0
 	for _, h := range set {
-		if contains(st.about, h) && !contains(e.gone[i], h) {
+		if e.matters[i][h] {
 			key[n] = h
 			n++
 		}
 	}
-	if l, ok := e.memo[i][key]; ok {
-		return l
+	switch n {
+	case 0:
+		return e.once(&e.none[i], i, nil)
+	case 1:
+		return e.once(&e.one[i][key[0]], i, key[:1])
 	}
-	l := st.like(key[:n], e.s)
-	e.memo[i][key] = l
+	l, ok := e.more[i][key]
+	if !ok {
+		l = e.m.steps[i].like(slices.Clone(key[:n]), e.s)
+		e.more[i][key] = l
+	}
 	return l
+}
+
+// concerns reports whether a group of assumptions moves the odds of a sign.
+func (s *step) concerns(g Group) bool {
+	switch s.sign.Sort {
+	case ComplaintSign:
+		return g == groupSigns || g == groupUnlisted
+	case CodeSign:
+		return g == groupCodes || g == groupPending || g == groupVictim || g == groupUnlisted
+	case NoCodeSign:
+		return g == groupNoCode
+	case VerdictSign:
+		return g == s.seen.k.group
+	case ProofSign:
+		return g == groupProof
+	}
+	return false
+}
+
+// once computes a likelihood where it is not yet known.
+func (e *evaluator) once(at *float64, i int, present []int) float64 {
+	if math.IsNaN(*at) {
+		*at = e.m.steps[i].like(slices.Clone(present), e.s)
+	}
+	return *at
 }
 
 // each calls f with the likelihood of every sign in a world.
