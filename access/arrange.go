@@ -5,34 +5,48 @@ import "slices"
 // arrange puts the steps of a best plan into an order that a person would
 // choose, among orders that cost the same: what is wanted before anything is
 // touched, conditions, the strip place by place, the work, and the refit as
-// the mirror of the strip. Where no such order costs as little, the order
-// found stays.
-func (w *machine) arrange(acts []act) []act {
+// the mirror of the strip. Where no such order costs as little the order found
+// stays, also where a plan is so long that there is no time left.
+func (w *machine) arrange(acts []act, stop func() bool) []act {
 	cost, ok := w.replay(acts)
 	if !ok {
 		return acts
 	}
 	head, tail := w.middle(acts)
 	for _, waitLast := range []bool{false, true} {
-		r := &arranger{w: w, waitLast: waitLast, s: w.first(), next: make(state, w.size)}
-		if out, sum, ok := r.run(acts, head, tail); ok && sum == cost {
+		r := w.newArranger(acts, head, waitLast, stop)
+		if out, sum, ok := r.run(tail); ok && sum == cost {
 			return out
 		}
 	}
-	return w.tidy(acts, head, cost)
+	return w.tidy(acts, head, cost, stop)
 }
+
+// mostTidied limits how many acts are tried at another place. Orders of up to
+// patience acts are made without asking whether to stop: that takes no time.
+const (
+	mostTidied = 50
+	patience   = 10_000
+)
 
 // tidy moves changes back to the end that undo what was only wanted before
 // anything was touched to where that is done: the engine does not go on
 // running while covers come off.
-func (w *machine) tidy(acts []act, head int, cost int64) []act {
+func (w *machine) tidy(acts []act, head int, cost int64, stop func() bool) []act {
 	acts = slices.Clone(acts)
-	to := head
-	for i := head; i < len(acts); i++ {
+	to, tried := head, 0
+	early := make([]bool, len(w.model.conds)) // changed before anything is touched
+	for _, a := range acts[:head] {
+		if a.kind == doChange {
+			early[a.cond] = true
+		}
+	}
+	for i := head; i < len(acts) && tried < mostTidied && (tried*len(acts) < patience || !stopped(stop)); i++ {
 		a := acts[i]
-		if a.kind != doChange || w.changes[a.chg].to != w.model.conds[a.cond].end || !slices.ContainsFunc(acts[:head], func(o act) bool { return o.kind == doChange && o.cond == a.cond }) {
+		if a.kind != doChange || w.changes[a.chg].to != w.model.conds[a.cond].end || !early[a.cond] {
 			continue
 		}
+		tried++
 		moved := slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), to, a)
 		if sum, ok := w.replay(moved); ok && sum == cost {
 			acts = moved
@@ -41,6 +55,9 @@ func (w *machine) tidy(acts []act, head int, cost int64) []act {
 	}
 	return acts
 }
+
+// stopped asks a stop function that may be nil.
+func stopped(stop func() bool) bool { return stop != nil && stop() }
 
 // replay returns what the acts cost in this order, and whether they lead to
 // the end.
@@ -75,52 +92,139 @@ func (w *machine) middle(acts []act) (head, tail int) {
 }
 
 // arranger builds an order step by step: always the most wanted of the acts
-// that are possible.
+// that are possible. Acts that are not possible lie parked with what they lack
+// and are looked at again when that has changed, so that the time it takes
+// grows hardly faster than the plan.
 type arranger struct {
 	w        *machine
+	acts     []act
 	head     int  // acts that were wanted before anything is touched
 	waitLast bool // wait only when nothing else can be done, not even refitting
-	s, next  state
+	stop     func() bool
+	s        state
 	place    int32 // where the worker is, also when moving costs nothing
-	done     []act
+	order    []act
 	cost     int64
+	taken    []bool // by act
+	keep     keeper
+
+	cleared []int   // by way: number, from 1, of the last act that cleared by it
+	changed []int   // by condition: number of the last act that changed it
+	changes [][]int // by condition: acts that change it
+	refits  [][]int // by way: acts that undo it
+
+	ready  [ranks]pile
+	parked [][]int // by watch: acts that lack something there
+	calls  int
 }
 
-func (r *arranger) run(acts []act, head, tail int) ([]act, int64, bool) {
-	r.place, r.head = none, head
-	for _, a := range acts[:head] {
+// Ranks of acts, most wanted first.
+const (
+	rankUndo = iota // undoes what was only wanted before anything was touched
+	rankLong        // a change that waits
+	rankChange
+	rankStrip
+	rankWork
+	rankAwait
+	rankRefit
+	rankAwaitLast
+	ranks
+)
+
+func (w *machine) newArranger(acts []act, head int, waitLast bool, stop func() bool) *arranger {
+	r := &arranger{
+		w: w, acts: acts, head: head, waitLast: waitLast, stop: stop, s: w.first(), place: none,
+		taken: make([]bool, len(acts)), cleared: make([]int, len(w.ways)), changed: make([]int, len(w.model.conds)),
+		changes: make([][]int, len(w.model.conds)), refits: make([][]int, len(w.ways)), parked: make([][]int, w.watches()),
+	}
+	for i := range r.ready {
+		r.ready[i].at = map[int32]*heapOf{}
+	}
+	return r
+}
+
+func (r *arranger) run(tail int) ([]act, int64, bool) {
+	for i, a := range r.acts[:r.head] {
+		if r.taken[i] = true; !r.do(a) {
+			return nil, 0, false
+		}
+	}
+	for i := r.head; i < tail; i++ {
+		switch a := r.acts[i]; a.kind {
+		case doChange:
+			r.changes[a.cond] = append(r.changes[a.cond], i)
+		case doRefit:
+			r.refits[a.way] = append(r.refits[a.way], i)
+		}
+		r.offer(i)
+	}
+	for range tail - r.head {
+		i := r.pick()
+		if i < 0 || !r.do(r.acts[i]) {
+			return nil, 0, false
+		}
+		if r.calls++; r.calls > patience && r.calls%64 == 0 && stopped(r.stop) {
+			return nil, 0, false
+		}
+	}
+	for _, a := range r.acts[tail:] {
 		if !r.do(a) {
 			return nil, 0, false
 		}
 	}
-	left := slices.Clone(acts[head:tail])
-	for len(left) > 0 {
-		i := r.pick(left)
-		if i < 0 || !r.do(left[i]) {
-			return nil, 0, false
-		}
-		left = slices.Delete(left, i, i+1)
-	}
-	for _, a := range acts[tail:] {
-		if !r.do(a) {
-			return nil, 0, false
-		}
-	}
-	return r.done, r.cost, r.w.atEnd(r.s)
+	return r.order, r.cost, r.w.atEnd(r.s)
 }
 
 func (r *arranger) do(a act) bool {
-	p, ok := r.w.try(r.s, r.next, a)
+	p, ok := r.w.step(r.s, a)
 	if !ok {
 		return false
 	}
 	r.cost += p.objective
-	r.s, r.next = r.next, r.s
-	r.done = append(r.done, a)
+	r.order = append(r.order, a)
 	if place := r.placeOf(a); place != none {
 		r.place = place
 	}
+	r.note(a)
 	return true
+}
+
+// note remembers the act and wakes what waits for it.
+func (r *arranger) note(a act) {
+	switch a.kind {
+	case doClear, doRefit:
+		if a.kind == doClear {
+			r.cleared[a.way] = len(r.order)
+			r.offerAll(r.refits[a.way]) // their rank is another one now
+		}
+		r.wake(int(a.item))
+		for _, i := range r.w.ways[a.way].together {
+			r.wake(int(i))
+		}
+	case doTask:
+		r.wake(r.w.watchTask(r.w.ways[a.way].task))
+	case doChange:
+		r.changed[a.cond] = len(r.order)
+		r.offerAll(r.changes[a.cond])
+		r.wake(r.w.watchCond(a.cond))
+	case doAwait:
+		r.wake(r.w.watchCond(a.cond))
+	}
+}
+
+// wake offers the acts that are parked with the watch.
+func (r *arranger) wake(watch int) {
+	list := r.parked[watch]
+	r.parked[watch] = nil
+	r.offerAll(list)
+}
+
+func (r *arranger) offerAll(list []int) {
+	for _, i := range list {
+		if !r.taken[i] {
+			r.offer(i)
+		}
+	}
 }
 
 func (r *arranger) placeOf(a act) int32 {
@@ -133,73 +237,64 @@ func (r *arranger) placeOf(a act) int32 {
 	return r.w.ways[a.way].place
 }
 
-// pick returns the index of the most wanted possible act, or -1.
-func (r *arranger) pick(left []act) int {
-	best, bestKey := -1, [4]int{}
-	for i, a := range left {
-		key := r.key(a)
-		if best >= 0 && slices.Compare(key[:], bestKey[:]) >= 0 {
-			continue
-		}
-		if _, ok := r.w.try(r.s, r.next, a); ok {
-			best, bestKey = i, key
-		}
-	}
-	return best
+// offer puts an act among those to be looked at.
+func (r *arranger) offer(i int) {
+	rank, key := r.key(r.acts[i])
+	r.ready[rank].push(r.placeOf(r.acts[i]), wanted{key, i})
 }
 
-// Ranks of acts, most wanted first.
-const (
-	rankChange = iota
-	rankStrip
-	rankWork
-	rankAwait
-	rankRefit
-	rankAwaitLast
-)
-
-// key ranks an act: what it is, whether the worker is there already, then the
-// order of the guide, or the mirror of the strip.
-func (r *arranger) key(a act) [4]int {
-	w := r.w
-	away := 0
-	if place := r.placeOf(a); place != none && place != r.place {
-		away = 1
-	}
-	switch a.kind {
-	case doChange:
-		h := &w.changes[a.chg]
-		if at := r.stripped(func(o act) bool { return o.kind == doChange && w.changes[o.chg].cond == h.cond }); at >= 0 && h.to == w.model.conds[h.cond].end {
-			if at <= r.head {
-				return [4]int{rankChange, -1, 0, 0}
+// pick takes the most wanted possible act and returns it, or -1.
+func (r *arranger) pick() int {
+	for rank := range r.ready {
+		for {
+			x, ok := r.ready[rank].pop(r.place, rank < rankAwait)
+			if !ok {
+				break
 			}
-			return [4]int{rankRefit, -at, 0, 0}
-		}
-		waits := 1
-		if h.wait > 0 {
-			waits = 0
-		}
-		return [4]int{rankChange, waits, away, int(w.model.conds[h.cond].index)}
-	case doClear:
-		it := &w.model.items[w.ways[a.way].item]
-		return [4]int{rankStrip, away, int(it.index), 0}
-	case doTask:
-		return [4]int{rankWork, away, int(w.ways[a.way].task), 0}
-	case doAwait:
-		if r.waitLast {
-			return [4]int{rankAwaitLast}
-		}
-		return [4]int{rankAwait}
-	}
-	return [4]int{rankRefit, -r.stripped(func(o act) bool { return o.kind == doClear && o.way == a.way }), 0, 0}
-}
-
-// stripped returns the number, from 1, of the last step done that fits, or -1.
-func (r *arranger) stripped(fits func(act) bool) int {
-	for i := len(r.done) - 1; i >= 0; i-- {
-		if fits(r.done[i]) {
-			return i + 1
+			i := x.act
+			if now, key := r.key(r.acts[i]); r.taken[i] || now != rank || key != x.key {
+				continue // offered anew since
+			}
+			lacks := r.w.lacks(r.s, r.acts[i], &r.keep)
+			if len(lacks) == 0 {
+				r.taken[i] = true
+				return i
+			}
+			for _, watch := range lacks {
+				r.parked[watch] = append(r.parked[watch], i)
+			}
 		}
 	}
 	return -1
+}
+
+// key ranks an act; within a rank the place comes first, as far as it counts,
+// then the order of the guide, or the mirror of the strip.
+func (r *arranger) key(a act) (rank, key int) {
+	w := r.w
+	switch a.kind {
+	case doChange:
+		h := &w.changes[a.chg]
+		if at := r.changed[h.cond]; at > 0 && h.to == w.model.conds[h.cond].end {
+			if at <= r.head {
+				return rankUndo, 0
+			}
+			return rankRefit, -at
+		}
+		rank = rankChange
+		if h.wait > 0 {
+			rank = rankLong
+		}
+		return rank, int(w.model.conds[h.cond].index)
+	case doClear:
+		return rankStrip, int(w.model.items[w.ways[a.way].item].index)
+	case doTask:
+		return rankWork, int(w.ways[a.way].task)
+	case doAwait:
+		if r.waitLast {
+			return rankAwaitLast, 0
+		}
+		return rankAwait, 0
+	}
+	return rankRefit, -r.cleared[a.way]
 }

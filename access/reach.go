@@ -31,7 +31,7 @@ func (p *Planner) Reach(req plan.Request, lim Limits) ([]plan.Reach, error) {
 		lim.Nodes = reachStates
 	}
 	r := &reacher{p: p, req: req, lim: lim, base: base.solution(), uses: base.m.uses(base.acts)}
-	_, r.cost = base.m.write(base.acts)
+	_, r.cost = base.m.write(base.acts, lim.Stop)
 	return r.all(p.candidates(req)), nil
 }
 
@@ -81,7 +81,7 @@ func (r *reacher) row(t plan.Task) plan.Reach {
 	if o.cost >= far {
 		return row
 	}
-	_, cost := o.m.write(o.acts)
+	_, cost := o.m.write(o.acts, r.lim.Stop)
 	row.Extra = cost.Less(r.cost)
 	row.AtLeast = min(o.bound, o.cost) - r.base.cost
 	if r.base.outcome != plan.Optimal && row.Outcome == plan.Optimal {

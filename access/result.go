@@ -32,7 +32,7 @@ func (o *optimizer) written(p *Planner) plan.Plan {
 	out.Bound = min(o.bound, o.cost)
 	out.Certificate = o.certificate()
 	if o.cost < far {
-		out.Steps, out.Cost = o.m.write(o.acts)
+		out.Steps, out.Cost = o.m.write(o.acts, o.lim.Stop)
 	}
 	return out
 }
@@ -118,7 +118,7 @@ func (x *relaxation) named(n int32) plan.Act {
 // writer turns acts into the steps of a plan.
 type writer struct {
 	w           *machine
-	s, next     state
+	s           state
 	place, tool int32
 	steps       []plan.Step
 	cost        plan.Cost
@@ -127,18 +127,19 @@ type writer struct {
 	hired       []bool
 }
 
-// write replays the acts from the start and adds up what they cost.
-func (m *model) write(acts []act) ([]plan.Step, plan.Cost) {
+// write puts the acts in order, replays them from the start and adds up what
+// they cost.
+func (m *model) write(acts []act, stop func() bool) ([]plan.Step, plan.Cost) {
 	w := newMachine(m)
 	r := w.newWriter()
-	for _, a := range w.arrange(acts) {
+	for _, a := range w.arrange(acts, stop) {
 		r.act(a)
 	}
 	return r.finish()
 }
 
 func (w *machine) newWriter() *writer {
-	r := &writer{w: w, s: w.first(), next: make(state, w.size), place: none, tool: none, hired: make([]bool, len(w.model.hires))}
+	r := &writer{w: w, s: w.first(), place: none, tool: none, hired: make([]bool, len(w.model.hires))}
 	for h := range r.hired {
 		r.hired[h] = w.hired(r.s, int32(h))
 	}
@@ -147,9 +148,8 @@ func (w *machine) newWriter() *writer {
 
 // act carries out an act and writes its step.
 func (r *writer) act(a act) {
-	p, _ := r.w.try(r.s, r.next, a)
+	p, _ := r.w.step(r.s, a)
 	r.step(a, p)
-	r.s, r.next = r.next, r.s
 }
 
 func (r *writer) finish() ([]plan.Step, plan.Cost) {

@@ -97,7 +97,7 @@ func (r *router) close(m *model) (Move, bool) {
 		return out, false
 	}
 	w := newMachine(m)
-	end := r.write(&out, w, w.arrange(o.acts))
+	end := r.write(&out, w, w.arrange(o.acts, r.lim.Stop))
 	var ok bool
 	out.After, ok = r.m.meet(m.moment(end, r.from))
 	return out, ok

@@ -110,7 +110,7 @@ func (r *runners) features(s solution) []feature {
 // collect takes the cheapest branches with new sets of features.
 func (r *runners) collect(best solution, n int) []plan.Alternative {
 	seen := [][]feature{r.features(best)}
-	baseCost := best.plan().Cost
+	baseCost := best.plan(r.lim.Stop).Cost
 	baseUses := best.m.uses(best.acts)
 	var out []plan.Alternative
 	for len(out) < n && len(r.open) > 0 && (r.lim.Stop == nil || !r.lim.Stop()) {
@@ -125,7 +125,7 @@ func (r *runners) collect(best solution, n int) []plan.Alternative {
 		own := r.features(b.found)
 		if !slices.ContainsFunc(seen, func(o []feature) bool { return slices.Equal(o, own) }) {
 			seen = append(seen, own)
-			q := b.found.plan()
+			q := b.found.plan(r.lim.Stop)
 			out = append(out, plan.Alternative{Plan: q, Extra: q.Cost.Less(baseCost), Differs: differences(b.found.m.uses(b.found.acts), baseUses)})
 		}
 		r.branch(b.without, b.found)

@@ -58,10 +58,10 @@ func (m *model) without(refused func(n int32) bool, lim Limits) solution {
 
 // plan writes the solution; extra tasks that were only added to force
 // something are left out.
-func (s *solution) plan() plan.Plan {
+func (s *solution) plan(stop func() bool) plan.Plan {
 	out := plan.Plan{Outcome: s.outcome, Bound: s.bound, Certificate: plan.Certificate{Cases: 1}}
 	if s.cost < far {
-		out.Steps, out.Cost = s.m.write(s.acts)
+		out.Steps, out.Cost = s.m.write(s.acts, stop)
 	}
 	return out
 }

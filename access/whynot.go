@@ -37,10 +37,10 @@ func (p *Planner) WhyNot(req plan.Request, a plan.Act, lim Limits) (plan.WhyNot,
 		return out, nil
 	}
 	s.acts = s.realActs(len(req.Tasks))
-	out.Plan = s.plan()
+	out.Plan = s.plan(lim.Stop)
 	if best.cost < far {
 		old := best.solution()
-		was := old.plan()
+		was := old.plan(lim.Stop)
 		out.Extra = out.Plan.Cost.Less(was.Cost)
 		uses := best.m.uses(best.acts)
 		out.Taken = slices.ContainsFunc(uses, func(u use) bool { return u.item == a.Item && u.verb == a.Verb && int(u.way) == a.Way })
