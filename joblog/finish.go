@@ -77,7 +77,7 @@ func (f *folding) rigState() {
 		}
 	}
 	f.s.Tray = f.rig.trayLines()
-	f.s.Joints, f.s.Out, f.s.In = f.rig.jointLines()
+	f.s.Joints, f.s.Fasteners, f.s.Connectors = f.rig.jointLines()
 	f.s.Parts = f.rig.partLines()
 	f.s.Conditions = f.rig.conditionStates()
 	f.s.MustNot = f.rig.prohibitions()

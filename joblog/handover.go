@@ -21,8 +21,8 @@ type Handover struct {
 	Last       string           `json:"last,omitempty"`
 	Tray       []OffLine        `json:"tray,omitempty"`
 	Loose      []JointLine      `json:"loose,omitempty"` // joints of items that are on, with fasteners not ticked
-	Out        int              `json:"out"`             // fasteners and connectors that came apart
-	In         int              `json:"in"`
+	Fasteners  Count            `json:"fasteners"`
+	Connectors Count            `json:"connectors"`
 	Conditions []ConditionState `json:"conditions,omitempty"` // those that must stand otherwise in the end
 	Present    *Present         `json:"present,omitempty"`
 	MustNot    []Prohibition    `json:"must_not,omitempty"`
@@ -33,7 +33,7 @@ type Handover struct {
 
 // Handover returns what the next person must know.
 func (s State) Handover() Handover {
-	h := Handover{Job: s.Job, Tray: s.Tray, Out: s.Out, In: s.In, Present: s.Present, MustNot: s.MustNot}
+	h := Handover{Job: s.Job, Tray: s.Tray, Fasteners: s.Fasteners, Connectors: s.Connectors, Present: s.Present, MustNot: s.MustNot}
 	if n := len(s.Arrivals); n > 0 {
 		a := s.Arrivals[n-1]
 		h.Machine, h.Complaint, h.Stands = a.Machine, a.Complaint, a.Stands
@@ -113,10 +113,10 @@ func (h Handover) Sentences() []string {
 		}
 	}
 	for _, j := range h.Loose {
-		list = append(list, fmt.Sprintf("%s is on, but of joint %d (%s) only %d of %d are tight; not yet: %s.", j.Item, j.Joint, j.Says, j.In, j.Count, numbers(j.Missing)))
+		list = append(list, fmt.Sprintf("The %s is on, but of its %s only %d of %d are ticked; not yet: %s.", j.Name, j.Says, j.In, j.Count, numbers(j.Missing)))
 	}
-	if h.Out > 0 {
-		list = append(list, fmt.Sprintf("%d fasteners and connectors came apart, %d are in.", h.Out, h.In))
+	if h.Fasteners.Out+h.Connectors.Out > 0 {
+		list = append(list, guide.Capital(counts(h.Fasteners, h.Connectors))+".")
 	}
 	for _, c := range h.Conditions {
 		list = append(list, guide.Capital(c.Says)+".")

@@ -207,8 +207,17 @@ func (s State) Unclosable() string {
 		return ""
 	}
 	head := "the job cannot be closed"
-	if s.In < s.Out {
-		head += fmt.Sprintf(": %d fasteners and connectors out, %d in", s.Out, s.In)
+	if s.Fasteners.In < s.Fasteners.Out || s.Connectors.In < s.Connectors.Out {
+		head += ": " + counts(s.Fasteners, s.Connectors)
 	}
 	return head + "\n- " + strings.Join(lines, "\n- ")
+}
+
+// counts says "41 fasteners out, 40 in; 2 connectors apart, 2 together".
+func counts(fasteners, connectors Count) string {
+	s := fmt.Sprintf("%d fasteners out, %d in", fasteners.Out, fasteners.In)
+	if connectors.Out > 0 {
+		s += fmt.Sprintf("; %d connectors apart, %d together", connectors.Out, connectors.In)
+	}
+	return s
 }

@@ -81,13 +81,15 @@ func (g *rig) bars(c *guide.Condition, to guide.ID, moments []*audit.State) (Pro
 			if ch.To != to || s.Value(c.ID) != ch.From {
 				continue
 			}
+			why, behind := g.causes(s, c, ch, 0)
 			if _, _, err := s.Next(plan.Step{Kind: plan.Change, Condition: c.ID, Change: n}); err == nil {
-				return p, false
+				why, behind = nil, nil
 			}
-			why := g.causes(s, c, ch, 0)
+			why = append(why, g.loose(s, c, ch)...)
 			if len(why) == 0 {
-				return p, false // refused for want of access only
+				return p, false // possible, refused for want of access only, or behind says it already
 			}
+			why = append(why, behind...)
 			if !found || len(why) < len(p.Because) {
 				found, p = true, g.prohibition(c, ch, why)
 			}
@@ -107,11 +109,9 @@ func (g *rig) prohibition(c *guide.Condition, ch *guide.Change, why []string) Pr
 	return p
 }
 
-// causes lists what keeps a change from being made that would not keep it on
-// the closed and untouched machine: items that are not on, conditions that are
-// not as the guide's start has them.
-func (g *rig) causes(s *audit.State, c *guide.Condition, ch *guide.Change, depth int) []string {
-	fitted, with := slices.Clone(ch.Fitted), slices.Clone(ch.With)
+// demands returns what a change asks for, and the value that it leads to.
+func (g *rig) demands(c *guide.Condition, ch *guide.Change) (fitted []guide.ID, with []guide.Req) {
+	fitted, with = slices.Clone(ch.Fitted), slices.Clone(ch.With)
 	if v := valueOf(c, ch.To); v != nil {
 		fitted, with = append(fitted, v.Fitted...), append(with, v.With...)
 	}
@@ -120,20 +120,49 @@ func (g *rig) causes(s *audit.State, c *guide.Condition, ch *guide.Change, depth
 			with = append(with, g.r.Guide.Cautions[i].Safe...)
 		}
 	}
-	var why []string
-	say := func(text string) {
-		if !slices.Contains(why, text) {
-			why = append(why, text)
+	return fitted, with
+}
+
+// causes lists what keeps a change from being made that would not keep it on
+// the closed and untouched machine: items that are not on, conditions that are
+// not as the guide's start has them. What lies behind a condition that is as it
+// was, and that is barred itself, is listed apart.
+func (g *rig) causes(s *audit.State, c *guide.Condition, ch *guide.Change, depth int) (why, behind []string) {
+	say := func(list []string, text string) []string {
+		if text == "" || slices.Contains(list, text) {
+			return list
 		}
+		return append(list, text)
 	}
+	fitted, with := g.demands(c, ch)
 	for _, it := range g.r.Items {
 		if v := s.Standing(it.ID); v != "" && (slices.Contains(fitted, it.ID) || slices.Contains(fitted, everything)) {
-			say(fmt.Sprintf("the %s is %s", itemName(g.r, it.ID), v))
+			why = say(why, fmt.Sprintf("the %s is %s", itemName(g.r, it.ID), v))
 		}
 	}
 	for _, q := range with {
-		if text := g.unmet(s, q, depth); text != "" {
-			say(text)
+		own, other := g.unmet(s, q, depth)
+		why, behind = say(why, own), say(behind, other)
+	}
+	behind = slices.DeleteFunc(behind, func(text string) bool { return slices.Contains(why, text) })
+	return why, behind
+}
+
+// loose lists the items that a change asks to be fitted and that are on with
+// fasteners which nobody has ticked: the guide's own rules do not know of it.
+func (g *rig) loose(s *audit.State, c *guide.Condition, ch *guide.Change) []string {
+	var why []string
+	fitted, _ := g.demands(c, ch)
+	for _, id := range g.order {
+		if s.Standing(id) != "" || !slices.Contains(fitted, id) && !slices.Contains(fitted, everything) {
+			continue
+		}
+		open := 0
+		for _, j := range g.openings[id].joints {
+			open += len(j.missing())
+		}
+		if open > 0 {
+			why = append(why, fmt.Sprintf("the %s is on, but not all its fasteners are ticked", itemName(g.r, id)))
 		}
 	}
 	return why
@@ -142,35 +171,35 @@ func (g *rig) causes(s *audit.State, c *guide.Condition, ch *guide.Change, depth
 // deepestCause bounds how far a condition is traced to the one behind it.
 const deepestCause = 4
 
-// unmet says why a requirement is not met, "" when it is, or when it would not
-// be on the untouched machine either and nothing bars it.
-func (g *rig) unmet(s *audit.State, q guide.Req, depth int) string {
+// unmet says why a requirement is not met: by the condition itself, or, where
+// that stands as it always did, by what bars the change that is asked for. Both
+// are "" when it is met, and when nothing bars it.
+func (g *rig) unmet(s *audit.State, q guide.Req, depth int) (own, behind string) {
 	c := g.r.Condition(q.Condition)
 	if c == nil {
-		return ""
+		return "", ""
 	}
 	now := s.Value(c.ID)
-	if now != "" && (now == q.Value) != q.Not {
-		return ""
-	}
-	if now == "" {
+	switch {
+	case now == "":
 		to, _ := s.Coming(c.ID)
-		return fmt.Sprintf("%s is on its way to %s", conditionName(g.r, c.ID), to)
+		return fmt.Sprintf("%s is on its way to %s", conditionName(g.r, c.ID), to), ""
+	case (now == q.Value) != q.Not:
+		return "", ""
+	case now != c.Start:
+		return valueWords(g.r, c.ID, now), ""
+	case q.Not || depth >= deepestCause:
+		return "", ""
 	}
-	if now != c.Start {
-		return valueWords(g.r, c.ID, now)
-	}
-	if q.Not || depth >= deepestCause {
-		return ""
-	}
-	for n := range c.Changes { // as it was, and something bars the change that is asked for
+	for n := range c.Changes {
 		if ch := &c.Changes[n]; ch.From == now && ch.To == q.Value {
-			if why := g.causes(s, c, ch, depth+1); len(why) > 0 {
-				return strings.Join(why, ", ")
+			why, further := g.causes(s, c, ch, depth+1)
+			if why = append(why, further...); len(why) > 0 {
+				return "", strings.Join(why, "; ")
 			}
 		}
 	}
-	return ""
+	return "", ""
 }
 
 // unsettled asks to settle first how things stand that people do not agree on.

@@ -4,12 +4,12 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"sync"
 	"testing"
 	"time"
 
-	"elbowroom/access"
 	"elbowroom/demo"
 	"elbowroom/guide"
 	"elbowroom/plan"
@@ -122,31 +122,24 @@ func demoBasis(t testing.TB) Basis {
 	}
 }
 
-// planned makes a plan on machine V1 of the demonstration.
-func planned(t testing.TB, req plan.Request) *PlanTaken {
+// planned reads a plan for machine V1 (LHD A) that was made by the planner
+// from the demonstration's guide and kept. Every test that ticks its steps has
+// it replayed by plan/audit.
+func planned(t testing.TB, name string) *PlanTaken {
 	t.Helper()
-	if req.Variant == nil {
-		req.Variant = guide.Selector{{Axis: "drive", Values: []guide.ID{"LHD"}}, {Axis: "engine", Values: []guide.ID{"A"}}}
-	}
-	req.Rate, req.WaitRate = 8400, 1200
-	r, err := guide.Resolve(theGuide(t), req.Variant)
+	data, err := os.ReadFile("testdata/" + name + ".json")
 	if err != nil {
 		t.Fatal(err)
 	}
-	planner, err := access.New(r)
-	if err != nil {
+	p := new(PlanTaken)
+	if err := unmarshal(data, p, true); err != nil {
 		t.Fatal(err)
 	}
-	p, err := planner.Plan(req, access.Limits{})
-	if err != nil || p.Outcome != plan.Optimal {
-		t.Fatalf("%s, %v", p.Outcome, err)
+	if len(p.Steps) == 0 {
+		t.Fatalf("the plan %s has no steps; the test would check nothing", name)
 	}
-	return TakePlan(demoPin, req, p)
+	return p
 }
-
-func task(verb guide.Verb, on guide.ID) plan.Task { return plan.Task{Verb: verb, On: on} }
-
-func proof(on guide.ID) plan.Task { return plan.Task{Verb: guide.Measure, On: on, Proof: true} }
 
 // text is a state as JSON, by which states are compared.
 func text(t testing.TB, s State) string {

@@ -3,6 +3,7 @@ package joblog
 import (
 	"errors"
 	"slices"
+	"strings"
 
 	"elbowroom/guide"
 	"elbowroom/plan"
@@ -235,6 +236,26 @@ func (g *rig) settleTask(at *placed, a Act, s plan.Step) {
 		}
 	}
 	g.require(at, a.Item, g.wayOf(s))
+	if c := g.r.Check(a.Item); c != nil && a.Verb == guide.Measure {
+		for _, clause := range c.When {
+			g.unplug(at, clause.Words, c.Point)
+		}
+	}
+}
+
+// unplug opens the connector that a check is made at, when its conditions say
+// so: "unplugged" or "apart" for the measuring point, "EL01 unplugged" for an
+// item by its id.
+func (g *rig) unplug(at *placed, words string, point guide.ID) {
+	fields := strings.Fields(words)
+	if n := len(fields); n == 0 || n > 2 || fields[n-1] != "unplugged" && fields[n-1] != "apart" {
+		return
+	} else if n == 2 {
+		point = guide.ID(fields[0])
+	}
+	if g.r.Item(point) != nil {
+		g.openConnector(at, point)
+	}
 }
 
 // wayOf returns the way that a step takes, nil when it has none.

@@ -40,8 +40,8 @@ type State struct {
 	Tray       []OffLine        `json:"tray,omitempty"`    // what is off or aside now, and what is in but not yet ticked
 	Joints     []JointLine      `json:"joints,omitempty"`  // every joint that was opened
 	Parts      []PartLine       `json:"parts,omitempty"`   // single-use parts that must be new
-	Out        int              `json:"out"`               // fasteners and connectors that came apart
-	In         int              `json:"in"`                // those of them that are ticked
+	Fasteners  Count            `json:"fasteners"`         // that came out, and those of them that are ticked
+	Connectors Count            `json:"connectors"`        // that came apart, and those of them that are ticked
 	Conditions []ConditionState `json:"conditions,omitempty"`
 	Present    *Present         `json:"present,omitempty"` // the next step of the plan, nil when it has none left
 	MustNot    []Prohibition    `json:"must_not,omitempty"`
@@ -56,6 +56,12 @@ type State struct {
 	Closed    *Closing   `json:"closed,omitempty"` // set while the job is closed
 
 	rig *rig
+}
+
+// Count compares what came apart with what is together again.
+type Count struct {
+	Out int `json:"out"`
+	In  int `json:"in"`
 }
 
 // Arrival is the machine coming in.
@@ -212,6 +218,7 @@ type OffLine struct {
 // JointLine is a joint that was opened.
 type JointLine struct {
 	Item    guide.ID `json:"item"`
+	Name    string   `json:"name"`
 	Joint   int      `json:"joint"` // 0 is the connector
 	Says    string   `json:"says"`
 	Count   int      `json:"count"`

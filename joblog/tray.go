@@ -12,6 +12,7 @@ import (
 type opening struct {
 	item   guide.ID
 	since  *placed // nil when the item was found off or aside
+	found  bool
 	joints []joint
 	back   bool // the item is on again
 }
@@ -30,7 +31,8 @@ type mark struct {
 }
 
 // open notes that the joints of an item come apart. An item that is moved
-// aside first and then taken off is opened once.
+// aside first and then taken off is opened once. at is nil for an item that was
+// found so.
 func (g *rig) open(at *placed, id guide.ID, off bool) {
 	it := g.r.Item(id)
 	if it == nil {
@@ -38,11 +40,7 @@ func (g *rig) open(at *placed, id guide.ID, off bool) {
 	}
 	o := g.openings[id]
 	if o == nil || o.back {
-		if o == nil {
-			g.order = append(g.order, id)
-		}
-		o = &opening{item: id, since: at}
-		g.openings[id] = o
+		o = g.begin(at, id)
 		for i := range it.Joints {
 			if j := &it.Joints[i]; g.r.Fits(j.For) {
 				o.joints = append(o.joints, joint{i + 1, make([]heads[mark], max(j.Count, 0))})
@@ -52,12 +50,37 @@ func (g *rig) open(at *placed, id guide.ID, off bool) {
 			}
 		}
 	}
-	plugged := !slices.ContainsFunc(o.joints, func(j joint) bool { return j.number == 0 })
-	if off && it.Connector != nil && plugged {
-		o.joints = append(o.joints, joint{0, make([]heads[mark], 1)})
+	if off && it.Connector != nil {
+		o.addConnector()
 	}
-	if g.state != nil && g.state.Standing(id) == "" {
-		o.back = true // a task opened and closed it again
+	o.back = g.state.Standing(id) == "" // a task opened and closed it again
+}
+
+// openConnector notes that only the connector of an item comes apart. What else
+// is known of the item's joints stays.
+func (g *rig) openConnector(at *placed, id guide.ID) {
+	o := g.openings[id]
+	if o == nil {
+		o = g.begin(at, id)
+	}
+	o.joints = slices.DeleteFunc(o.joints, func(j joint) bool { return j.number == 0 })
+	o.addConnector()
+	o.back = g.state.Standing(id) == ""
+}
+
+// begin begins an opening of an item.
+func (g *rig) begin(at *placed, id guide.ID) *opening {
+	if g.openings[id] == nil {
+		g.order = append(g.order, id)
+	}
+	o := &opening{item: id, since: at, found: at == nil}
+	g.openings[id] = o
+	return o
+}
+
+func (o *opening) addConnector() {
+	if !slices.ContainsFunc(o.joints, func(j joint) bool { return j.number == 0 }) {
+		o.joints = append(o.joints, joint{0, make([]heads[mark], 1)})
 	}
 }
 
@@ -67,7 +90,7 @@ func (g *rig) close(at *placed, id guide.ID, way *guide.Way) {
 	if o == nil {
 		return
 	}
-	if o.since == nil {
+	if o.found {
 		g.require(at, id, way)
 	}
 	o.back = g.state.Standing(id) == ""
@@ -197,7 +220,7 @@ func (g *rig) offLine(id guide.ID) (OffLine, bool) {
 		for _, j := range o.joints {
 			l.Out += len(j.missing())
 		}
-		l.Found = o.since == nil && stands != ""
+		l.Found = o.found && stands != ""
 	}
 	if p := g.removed[id]; p != nil && stands != "" {
 		s := p.stamp()
@@ -206,23 +229,29 @@ func (g *rig) offLine(id guide.ID) (OffLine, bool) {
 	return l, stands != "" || l.Out > 0 || l.Unsure
 }
 
-func (g *rig) jointLines() (lines []JointLine, out, in int) {
+// jointLines lists the joints that were opened and counts, connectors apart,
+// the fasteners that came out and those that are in.
+func (g *rig) jointLines() (lines []JointLine, fasteners, connectors Count) {
 	for _, id := range g.order {
 		o, it := g.openings[id], g.r.Item(id)
 		if it == nil {
 			continue
 		}
 		for _, j := range o.joints {
-			l := JointLine{Item: id, Joint: j.number, Says: jointWords(it, j.number), Count: len(j.ticks), Missing: j.missing()}
+			l := JointLine{Item: id, Name: itemName(g.r, id), Joint: j.number, Says: jointWords(it, j.number), Count: len(j.ticks), Missing: j.missing()}
 			l.In = l.Count - len(l.Missing)
 			for _, h := range j.ticks {
 				l.Ticks = append(l.Ticks, marks(h))
 			}
-			out, in = out+l.Count, in+l.In
+			count := &fasteners
+			if j.number == 0 {
+				count = &connectors
+			}
+			count.Out, count.In = count.Out+l.Count, count.In+l.In
 			lines = append(lines, l)
 		}
 	}
-	return lines, out, in
+	return lines, fasteners, connectors
 }
 
 func marks(h heads[mark]) []Tick {

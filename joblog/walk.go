@@ -280,7 +280,7 @@ func (f *folding) tick(p *placed, b Fastener, m mark) {
 	switch {
 	case it == nil:
 		f.refuse(p, UnknownThing, "this variant has no item %s", b.Item)
-	case b.Joint == 0 && it.Connector == nil:
+	case b.Joint == 0 && it.Connector == nil && f.rig.openings[b.Item] == nil:
 		f.refuse(p, UnknownThing, "the %s has no connector", itemName(f.rig.r, b.Item))
 	case b.Joint > len(it.Joints):
 		f.refuse(p, UnknownThing, "the %s has no joint %d", itemName(f.rig.r, b.Item), b.Joint)
