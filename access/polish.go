@@ -29,6 +29,7 @@ func (o *optimizer) tidy() {
 		return
 	}
 	p := &polisher{w: o.w, acts: slices.Clone(o.acts), cost: o.cost, left: polishReplays, stop: o.lim.Stop, even: true}
+	p.best = o.cost <= o.bound && !o.hasWaits()
 	for p.better = true; p.better && p.left > 0; {
 		p.better = false
 		p.dropPairs()
@@ -46,12 +47,15 @@ type polisher struct {
 	left   int
 	stop   func() bool
 	even   bool // a shorter plan of the same cost is better
+	best   bool // no plan is cheaper, and no work passes the time of a wait
+	done   int  // acts replayed
 	better bool
 }
 
 // take keeps the order when it is a better plan.
 func (p *polisher) take(acts []act) bool {
-	if p.left--; p.left%256 == 0 && p.stop != nil && p.stop() {
+	p.left--
+	if p.done += len(acts); p.done > patience && stopped(p.stop) {
 		p.left = 0
 	}
 	cost, ok := p.w.replay(acts)
@@ -64,18 +68,56 @@ func (p *polisher) take(acts []act) bool {
 
 // dropPairs leaves out a step together with the one that undoes it.
 func (p *polisher) dropPairs() {
+	next := p.undoing()
 	for i := 0; i < len(p.acts) && p.left > 0; i++ {
-		for k := i + 1; k < len(p.acts) && p.left > 0; k++ {
-			if !p.undoes(p.acts[i], p.acts[k]) {
-				continue
-			}
-			less := slices.Delete(slices.Clone(p.acts), k, k+1)
-			if p.take(slices.Delete(less, i, i+1)) {
-				i--
-			}
-			break
+		k := int(next[i])
+		if k < 0 || p.best && p.price(p.acts[i])+p.price(p.acts[k]) > 0 {
+			continue // or else the best plan could be had for less
+		}
+		less := slices.Delete(slices.Clone(p.acts), k, k+1)
+		if p.take(slices.Delete(less, i, i+1)) {
+			next = p.undoing()
+			i--
 		}
 	}
+}
+
+// price is what the act costs apart from set-ups and waiting.
+func (p *polisher) price(a act) int64 {
+	switch a.kind {
+	case doClear:
+		return p.w.ways[a.way].out.objective
+	case doRefit:
+		return p.w.ways[a.way].back.objective
+	case doChange:
+		return p.w.changes[a.chg].cost.objective
+	}
+	return 0
+}
+
+// undoing lists for every act the next one that undoes it, or none.
+func (p *polisher) undoing() []int32 {
+	next, ahead := noneList(len(p.acts)), map[int64][]int32{}
+	for i := len(p.acts) - 1; i >= 0; i-- {
+		a := p.acts[i]
+		key := int64(a.way)
+		switch a.kind {
+		case doChange:
+			key = -1 - int64(a.cond)
+		case doClear, doRefit:
+		default:
+			continue
+		}
+		list := ahead[key]
+		for k := len(list) - 1; k >= 0; k-- {
+			if p.undoes(a, p.acts[list[k]]) {
+				next[i] = list[k]
+				break
+			}
+		}
+		ahead[key] = append(list, int32(i))
+	}
+	return next
 }
 
 func (p *polisher) undoes(a, b act) bool {

@@ -40,7 +40,7 @@ func newCutter(n *net) *cutter {
 // Stopped early, it returns the sum so far.
 func (c *cutter) run(cost []int64, cut func(ops []int32, weight int64)) int64 {
 	copy(c.left, cost)
-	sum := int64(0)
+	sum := c.certain(cut)
 	var ops []int32
 	c.distances()
 	for {
@@ -65,6 +65,36 @@ func (c *cutter) run(cost []int64, cut func(ops []int32, weight int64)) int64 {
 		}
 		c.lower()
 	}
+}
+
+// certain cuts at every op that alone makes the goal or a precondition of
+// another such op: each is a landmark by itself, whatever else is done. Long
+// chains come apart in linear time so. It returns the sum of the weights.
+func (c *cutter) certain(cut func(ops []int32, weight int64)) int64 {
+	n, sum := c.n, int64(0)
+	clear(c.reached)
+	c.reached[n.goal] = true
+	c.stack = append(c.stack[:0], n.goal)
+	for len(c.stack) > 0 {
+		f := c.stack[len(c.stack)-1]
+		c.stack = c.stack[:len(c.stack)-1]
+		makers := n.makes.of(f)
+		if len(makers) != 1 || c.left[makers[0]] >= never {
+			continue
+		}
+		if w := c.left[makers[0]]; w > 0 {
+			sum += w
+			c.left[makers[0]] = 0
+			cut(makers, w)
+		}
+		for _, p := range n.pre.of(makers[0]) {
+			if !c.reached[p] {
+				c.reached[p] = true
+				c.stack = append(c.stack, p)
+			}
+		}
+	}
+	return sum
 }
 
 // distances computes the max-cost distance of all facts and the decisive

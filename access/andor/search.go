@@ -18,7 +18,7 @@ func solveNet(n *net, q *Query, lim Limits) Result {
 		return res
 	}
 	b.tryHint(q.Hint)
-	b.tryPlain(n.cost, cut.left)
+	b.tryPlain(res.Bound, n.cost, cut.left)
 	if b.best > res.Bound && !b.stop() {
 		b.proceed(&res)
 	}
@@ -55,7 +55,7 @@ func (b *brancher) proceed(res *Result) {
 	if res.Bound >= b.best {
 		return
 	}
-	b.tryPlain(cut.left)
+	b.tryPlain(res.Bound, cut.left)
 	if res.Bound < b.best {
 		res.Bound = max(res.Bound, min(b.run(cuts), b.best))
 	}
@@ -77,14 +77,21 @@ func (b *brancher) tryHint(hint []int32) {
 	}
 }
 
-// tryPlain offers the plans that follow from each of the given costs.
-func (b *brancher) tryPlain(costs ...[]int64) {
+// tryPlain offers the plans that follow from each of the given costs, until
+// one costs no more than the bound.
+func (b *brancher) tryPlain(bound int64, costs ...[]int64) {
 	for _, cost := range costs {
+		if b.best <= bound {
+			return
+		}
 		c, ok := b.plan.follow(func(a int32) float64 { return float64(cost[a]) })
 		if !ok {
 			return
 		}
-		ops, _ := b.plan.descend(b.plan.ops(), c)
+		ops := b.plan.ops()
+		if c+b.n.base > bound {
+			ops, _ = b.plan.descend(ops, c)
+		}
 		b.offer(ops)
 	}
 }
