@@ -1,16 +1,23 @@
 package decide
 
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
 // Status says how far an answer is proved.
 type Status int
 
 const (
-	// Proved: no policy is cheaper (within [Tie]).
+	// Proved means that no policy is cheaper (within [Tie]).
 	Proved Status = iota
-	// Bounded: a policy was found; Answer.Bound says how much cheaper another
-	// could be at most.
+	// Bounded means that a policy was found, and that Answer.Bound says how much
+	// cheaper another could be at most. Expected is +Inf if the search was
+	// stopped before any policy was complete.
 	Bounded
-	// Impossible: no policy ends the job for certain; there is no way to refer
-	// on and some living world can be neither repaired nor proved.
+	// Impossible means that no policy ends the job for certain: there is no way
+	// to refer on and some living world can be neither repaired nor proved.
 	Impossible
 )
 
@@ -40,10 +47,13 @@ type Step struct {
 	After State // machine state after it
 }
 
-// Choice is a step with what it leads to.
+// Same reports whether two steps do the same thing, in whatever way.
+func (s Step) Same(t Step) bool { return s.Kind == t.Kind && s.Index == t.Index }
+
+// Choice is a first step with what it leads to.
 type Choice struct {
 	Step     Step
-	Expected float64 // cost of the best course found that begins with it
+	Expected float64 // cost of the best course found that begins with it; +Inf if none was worked out
 	Bound    float64 // no course that begins with it costs less
 }
 
@@ -57,7 +67,51 @@ type Work struct {
 
 // Limits bound the work of a search. The zero value searches to the proof.
 type Limits struct {
-	Nodes int         // pairs of information and machine state to open; 0 is unlimited
-	Gap   float64     // stop when (Expected-Bound)/Expected is at most this
-	Stop  func() bool // asked now and then; true stops the search
+	Nodes     int         // pairs of information and machine state to open; 0 is unlimited
+	Gap       float64     // stop when (Expected-Bound)/Expected is at most this
+	FirstOnly bool        // stop when the first step is certain, whatever the rest costs; no runner-up
+	Stop      func() bool // asked now and then; true stops the search
+}
+
+// Answer is what [Solve] found. It may be walked further by [Answer.Root]; it
+// is not safe for several goroutines at once.
+type Answer struct {
+	Status   Status
+	Expected float64 // cost of the policy found
+	Bound    float64 // no policy costs less
+	First    Step
+	Choices  []Choice // every first step that makes sense, the cheapest first; the first is First
+	Refer    float64  // what referring on at once costs; +Inf if there is no way to
+	OneStep  float64  // cost of the policy that looks one answer ahead
+	Work     Work
+
+	s    *search
+	root *node
+}
+
+// RunnerUp is the best other first step, and whether there is one. What it
+// loses is known to lie between Bound and Expected of it, less Expected of the
+// answer.
+func (a *Answer) RunnerUp() (Choice, bool) {
+	for _, c := range a.Choices {
+		if !c.Step.Same(a.First) {
+			return c, true
+		}
+	}
+	return Choice{}, false
+}
+
+func sortChoices(out []Choice) {
+	slices.SortStableFunc(out, func(a, b Choice) int {
+		if d := a.Expected - b.Expected; !math.IsNaN(d) && math.Abs(d) > tie(a.Expected) {
+			return cmp.Compare(a.Expected, b.Expected)
+		}
+		if math.IsInf(a.Expected, 1) && a.Bound != b.Bound {
+			return cmp.Compare(a.Bound, b.Bound)
+		}
+		if a.Step.Kind != b.Step.Kind {
+			return cmp.Compare(a.Step.Kind, b.Step.Kind)
+		}
+		return cmp.Compare(a.Step.Index, b.Step.Index)
+	})
 }

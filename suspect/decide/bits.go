@@ -115,7 +115,8 @@ type finding struct {
 	simple bool      // the latter never
 	mass   []float64 // scratch, by set
 	used   []int     // sets with mass
-	free   []float64 // scratch: l of each repair
+	cost   []float64 // scratch, by set
+	byRate map[float64][]float64
 }
 
 // Lengths from which "it did not" is at least as long as "it changed
@@ -125,7 +126,8 @@ var leastLength = [2]float64{1, math.Log2(3)}
 func newFinding(m *model, k *known, pr prices) *finding {
 	f := &finding{m: m, k: k, pr: pr, simple: true}
 	f.mass = make([]float64, len(k.sets))
-	f.free = make([]float64, len(m.p.Repairs))
+	f.cost = make([]float64, len(k.sets))
+	f.byRate = map[float64][]float64{}
 	for _, w := range m.start.b.world {
 		f.simple = f.simple && k.simple[w]
 	}
@@ -185,11 +187,16 @@ func (f *finding) bound(world []int32, p []float64, total, rate float64) float64
 	for _, t := range tries {
 		best = max(best, f.at(world, p, total, rate*t)-total*twoWay(right/total)/(rate*t))
 	}
+	f.unweigh()
+	return best
+}
+
+// unweigh clears what weigh added up.
+func (f *finding) unweigh() {
 	for _, s := range f.used {
 		f.mass[s] = 0
 	}
 	f.used = f.used[:0]
-	return best
 }
 
 // twoWay is the entropy of two chances, in bits.
@@ -226,11 +233,9 @@ func (f *finding) weigh(world []int32, p []float64) {
 
 // at is the bound for one rate.
 func (f *finding) at(world []int32, p []float64, total, rate float64) float64 {
-	for r, own := range f.own {
-		f.free[r] = 0
-		if f.k.used[r] {
-			f.free[r] = freeLength(rate*own) + f.bit
-		}
+	fixed := f.fixed(rate)
+	for _, s := range f.used {
+		f.cost[s] = fixed[s] + math.Log2(max(1, total/f.mass[s]))/rate
 	}
 	sum := 0.0
 	for j, w := range world {
@@ -239,16 +244,28 @@ func (f *finding) at(world []int32, p []float64, total, rate float64) float64 {
 		}
 		best := f.pr.least[w]
 		for _, x := range f.k.fixes[w] {
-			set := &f.k.sets[x.set]
-			bits := math.Log2(max(1, total/f.mass[x.set]))
-			for _, r := range set.repairs {
-				bits -= f.free[r]
-			}
-			best = min(best, set.own+x.extra+bits/rate)
+			best = min(best, f.cost[x.set]+x.extra)
 		}
 		sum += p[j] * best
 	}
 	return sum
+}
+
+// fixed is, by set and for a rate, the own cost less what its repairs tell for
+// nothing.
+func (f *finding) fixed(rate float64) []float64 {
+	if c, ok := f.byRate[rate]; ok {
+		return c
+	}
+	c := make([]float64, len(f.k.sets))
+	for s := range c {
+		c[s] = f.k.sets[s].own
+		for _, r := range f.k.sets[s].repairs {
+			c[s] -= (freeLength(rate*f.own[r]) + f.bit) / rate
+		}
+	}
+	f.byRate[rate] = c
+	return c
 }
 
 // freeLength is the length of the answer that costs nothing when the other has

@@ -33,6 +33,8 @@ type node struct {
 	by    int     // the escape that is; -1 for none
 	cands []cand  // nil until opened
 	rest  float64 // least lo of choices that were dropped because they cannot be best
+	easy  *cand   // choice of the one-step policy; nil if not asked for, or to refer on
+	left  float64 // how much of the one-step policy's course is not worked out, 0 to 1
 }
 
 // cand is a choice at a node.
@@ -105,7 +107,7 @@ func (s *search) node(in *info, pl *place) *node {
 	if n, ok := s.nodes[key]; ok {
 		return n
 	}
-	n := &node{in: in, at: pl, by: -1, refer: math.Inf(1), rest: math.Inf(1)}
+	n := &node{in: in, at: pl, by: -1, refer: math.Inf(1), rest: math.Inf(1), left: 1}
 	for e, price := range s.pr.refer {
 		c := pl.close
 		for j, w := range in.b.world {
@@ -249,23 +251,10 @@ func (s *search) afterProof(n *node, reach, rate float64) float64 {
 // price replaces a guessed choice by its alternatives.
 func (s *search) price(n *node, i int) {
 	c := n.cands[i]
-	own := ownOf(s.m.p, c.o.act)
-	moves := s.gr.do(n.at, c.o.act)
-	next := s.m.branches(n.in, c.o)
 	var alts []cand
-	for k, mv := range moves {
-		a := c
-		a.stage, a.move, a.cost = priced, k, float64(mv.Cost)
-		a.to = s.gr.place(mv.After, n.at.paid+max(0, a.cost-own))
-		a.kids = make([]*node, len(next))
-		for b, br := range next {
-			if br.to == nil {
-				a.ends += br.prob * (br.end + a.to.close)
-				continue
-			}
-			a.kids[b] = s.node(br.to, a.to)
-		}
-		s.refresh(&a)
+	for k, mv := range s.gr.do(n.at, c.o.act) {
+		a := *s.choice(n, c.o, k, mv)
+		a.lo = max(a.lo, c.lo)
 		alts = append(alts, a)
 	}
 	if len(alts) == 0 {
@@ -274,6 +263,20 @@ func (s *search) price(n *node, i int) {
 	}
 	n.cands[i] = alts[0]
 	n.cands = append(n.cands, alts[1:]...)
+}
+
+// lead finds the nodes that a priced choice leads to.
+func (s *search) lead(n *node, c *cand) {
+	next := s.m.branches(n.in, c.o)
+	c.kids = make([]*node, len(next))
+	for b, br := range next {
+		if br.to == nil {
+			c.ends += br.prob * (br.end + c.to.close)
+			continue
+		}
+		c.kids[b] = s.node(br.to, c.to)
+	}
+	s.refresh(c)
 }
 
 // refresh takes over what is known of the nodes that a choice leads to.
@@ -324,6 +327,10 @@ func (s *search) backup(n *node) {
 	for i := range n.cands {
 		lo = min(lo, n.cands[i].lo)
 		up = min(up, n.cands[i].up)
+	}
+	if n.easy != nil {
+		s.refresh(n.easy)
+		up = min(up, n.easy.up)
 	}
 	n.lo = max(n.lo, lo)
 	n.up = min(n.up, up)
