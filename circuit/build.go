@@ -145,7 +145,7 @@ func (b *builder) wire(c *guide.Circuit, w *guide.Wire, onward map[guide.ID]int)
 		side = SignalSide
 	}
 	b.add(Wire{
-		Circuit: c.ID, From: Point{from, side}, To: Point{to, SupplySide},
+		Circuits: []guide.ID{c.ID}, From: Point{from, side}, To: Point{to, SupplySide},
 		Length: w.Length, Section: w.Section, Farad: w.Farad, Colour: w.Colour,
 	})
 }
@@ -153,17 +153,18 @@ func (b *builder) wire(c *guide.Circuit, w *guide.Wire, onward map[guide.ID]int)
 // add keeps a wire, once where two circuits both draw it.
 func (b *builder) add(w Wire) {
 	i := slices.IndexFunc(b.g.Wires, func(o Wire) bool {
-		return o.From == w.From && o.To == w.To && o.Circuit != w.Circuit
+		return o.From == w.From && o.To == w.To && o.Circuits[0] != w.Circuits[0]
 	})
 	if i < 0 {
 		b.g.Wires = append(b.g.Wires, w)
 		return
 	}
 	o := &b.g.Wires[i]
+	o.Circuits = append(o.Circuits, w.Circuits...)
 	if o.Length.Zero() && o.Section.Zero() {
 		o.Length, o.Section = w.Length, w.Section
 	} else if !w.Length.Zero() && (o.Length != w.Length || o.Section != w.Section) {
-		b.note("the wire from %s to %s is drawn differently in circuits %s and %s; taken as in %s", b.g.Label(w.From.Node), b.g.Label(w.To.Node), o.Circuit, w.Circuit, o.Circuit)
+		b.note("the wire from %s to %s is drawn differently in circuits %s and %s; taken as in %s", b.g.Label(w.From.Node), b.g.Label(w.To.Node), o.Circuits[0], w.Circuits[0], o.Circuits[0])
 	}
 	if o.Farad.Zero() {
 		o.Farad = w.Farad
@@ -173,15 +174,7 @@ func (b *builder) add(w Wire) {
 // finish ties wires to nodes and settles which nodes are sources.
 func (b *builder) finish() {
 	g := b.g
-	for i, w := range g.Wires {
-		from, to := &g.Nodes[w.From.Node], &g.Nodes[w.To.Node]
-		if w.From.Side == SignalSide {
-			from.signal = append(from.signal, i)
-		} else {
-			from.out = append(from.out, i)
-		}
-		to.in = append(to.in, i)
-	}
+	g.tie()
 	for i := range g.Nodes {
 		n := &g.Nodes[i]
 		if n.Feeds && n.Sort != guide.SupplyNode && len(n.in) > 0 {

@@ -92,7 +92,7 @@ type Node struct {
 // Wire runs from the load (or signal) side of a node to the supply side of
 // another.
 type Wire struct {
-	Circuit  guide.ID
+	Circuits []guide.ID // that draw it
 	From, To Point
 	Length   quantity.Value
 	Section  quantity.Value
@@ -100,10 +100,18 @@ type Wire struct {
 	Colour   string
 }
 
+// Titled is a circuit with its name.
+type Titled struct {
+	ID   guide.ID
+	Name string
+}
+
 // Graph is one or more circuits of a guide, joined.
 type Graph struct {
 	Nodes []Node
 	Wires []Wire
+	// Circuits are those that were joined, with their names.
+	Circuits []Titled
 	// Notes say what was found not to agree while joining, and what was done.
 	Notes []string
 
@@ -111,10 +119,14 @@ type Graph struct {
 	byName   map[Name]int
 }
 
+// mostParts is how many nodes and wires are solved together: far more than a
+// vehicle has, few enough for a dense matrix.
+const mostParts = 3000
+
 // Build makes the graph of the named circuits of a guide, of all of them when
 // none is named. An unknown circuit, a wire to an unknown node and a value that
 // cannot be (a negative resistance, a voltage in ohms) are errors that wrap
-// ErrGraph, all of them together.
+// ErrGraph, all of them together; so are more than 3000 nodes and wires.
 func Build(r *guide.Resolved, ids ...guide.ID) (*Graph, error) {
 	g := &Graph{resolved: r, byName: map[Name]int{}}
 	chosen, err := choose(r.Guide.Circuits, ids)
@@ -123,9 +135,13 @@ func Build(r *guide.Resolved, ids ...guide.ID) (*Graph, error) {
 	}
 	b := builder{g: g, same: map[string]int{}}
 	for _, c := range chosen {
+		g.Circuits = append(g.Circuits, Titled{c.ID, c.Name})
 		b.circuit(c)
 	}
 	b.finish()
+	if n := len(g.Nodes) + len(g.Wires); n > mostParts {
+		b.fail("%d nodes and wires; solved together are at most %d, so name fewer circuits", n, mostParts)
+	}
 	if len(b.errs) > 0 {
 		return nil, fmt.Errorf("%w: %w", ErrGraph, errors.Join(b.errs...))
 	}
@@ -234,6 +250,42 @@ func (g *Graph) other(wire int, p Point) Point {
 		return w.To
 	} else {
 		return w.From
+	}
+}
+
+// only returns one circuit of a graph as a graph of its own, with the numbers
+// that its nodes and wires have in the whole.
+func (g *Graph) only(circuit guide.ID) (part *Graph, nodes, wires []int) {
+	part = &Graph{resolved: g.resolved}
+	number := map[int]int{}
+	for i := range g.Nodes {
+		if slices.ContainsFunc(g.Nodes[i].Names, func(n Name) bool { return n.Circuit == circuit }) {
+			n := g.Nodes[i]
+			n.in, n.out, n.signal, n.Against = nil, nil, nil, -1
+			number[i] = len(nodes)
+			nodes, part.Nodes = append(nodes, i), append(part.Nodes, n)
+		}
+	}
+	for i, w := range g.Wires {
+		if slices.Contains(w.Circuits, circuit) {
+			w.From.Node, w.To.Node = number[w.From.Node], number[w.To.Node]
+			wires, part.Wires = append(wires, i), append(part.Wires, w)
+		}
+	}
+	part.tie()
+	return part, nodes, wires
+}
+
+// tie notes at every node the wires of its sides.
+func (g *Graph) tie() {
+	for i, w := range g.Wires {
+		from, to := &g.Nodes[w.From.Node], &g.Nodes[w.To.Node]
+		if w.From.Side == SignalSide {
+			from.signal = append(from.signal, i)
+		} else {
+			from.out = append(from.out, i)
+		}
+		to.in = append(to.in, i)
 	}
 }
 
