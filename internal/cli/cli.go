@@ -23,6 +23,9 @@ type UseCases interface {
 	Reach(q app.Ask) (*app.Answer, []app.ReachRow, error)
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
+	Judge(q app.Ask, text string) (*app.Judgement, error)
+	Walk(q app.Ask, check string) (*app.Walk, error)
+	Suspects(j app.Job) (*app.Inquiry, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
 	Export(q app.Ask, format string, w io.Writer) error

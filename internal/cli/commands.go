@@ -16,6 +16,8 @@ type commands struct {
 	Plan       planCmd       `cmd:"" help:"Plan a visit: what to take off, in which order, and back."`
 	Reach      reachCmd      `cmd:"" help:"List what else is in reach of a visit, with what it adds."`
 	Where      whereCmd      `cmd:"" help:"Say where an item is, what leads to it and what is known of it."`
+	Judge      judgeCmd      `cmd:"" help:"Say whether a reading is good, and how surely."`
+	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`
 	Serve      serveCmd      `cmd:"" help:"Serve the pages to a browser."`

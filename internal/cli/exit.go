@@ -25,6 +25,10 @@ const (
 	Refused    Exit = 7
 	TestsFail  Exit = 8
 	Nothing    Exit = 9
+
+	NonConforming Exit = 10
+	TooClose      Exit = 11
+	NotComparable Exit = 12
 )
 
 // status is one row of the table of exit statuses.
@@ -46,6 +50,9 @@ var statuses = []status{
 	{Refused, "refused", "a plan did not stand up to the independent audit"},
 	{TestsFail, "tests-failed", "a test that the guide carries failed"},
 	{Nothing, "nothing", "nothing was found by these words"},
+	{NonConforming, "non-conforming", "a reading is outside its limit"},
+	{TooClose, "too-close", "a reading is too close to its limit to call"},
+	{NotComparable, "not-comparable", "a reading was not taken as its limit demands"},
 }
 
 // nameOf returns the stable name of an exit status.
@@ -63,7 +70,7 @@ func exitHelp() string {
 	var b strings.Builder
 	b.WriteString("Exit status:\n")
 	for _, s := range statuses {
-		fmt.Fprintf(&b, "  %d  %s\n", s.code, s.says)
+		fmt.Fprintf(&b, "  %2d  %s\n", s.code, s.says)
 	}
 	return b.String()
 }
