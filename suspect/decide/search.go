@@ -39,7 +39,8 @@ type node struct {
 
 // cand is a choice at a node.
 type cand struct {
-	o     *option
+	o     *option // nil to refer on
+	by    int     // the escape, if o is nil
 	move  int
 	cost  float64 // of the move
 	to    *place
@@ -118,7 +119,9 @@ func (s *search) node(in *info, pl *place) *node {
 		}
 	}
 	n.up = n.refer
-	n.lo = min(s.floor(in, pl), n.refer)
+	if s.find != nil {
+		n.lo = min(s.floor(in, pl), n.refer)
+	}
 	s.nodes[key] = n
 	return n
 }

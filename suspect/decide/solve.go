@@ -66,7 +66,7 @@ func (s *search) best(n *node) *cand {
 	for i := range all {
 		up = min(up, all[i].up)
 	}
-	refer := &cand{up: n.refer, lo: n.refer}
+	refer := &cand{by: n.by, up: n.refer, lo: n.refer}
 	if math.IsInf(up, 1) || n.refer <= up+tie(up) {
 		return refer
 	}
