@@ -16,25 +16,17 @@ type head[T comparable] struct {
 type heads[T comparable] []head[T]
 
 // put adds what an event says: it replaces the opinions that the event had
-// seen. Saying again what one has seen changes nothing.
+// seen, and goes on from one of them that says the same.
 func (h heads[T]) put(at *placed, value T) heads[T] {
 	fresh := head[T]{value, at, at}
 	kept := make(heads[T], 0, len(h)+1)
-	seen, same := 0, true
 	for _, o := range h {
-		if !at.saw(o.at) {
+		switch {
+		case !at.saw(o.at):
 			kept = append(kept, o)
-			continue
-		}
-		seen++
-		if o.value != value {
-			same = false
-		} else if fresh.since == at {
+		case o.value == value && fresh.since == at:
 			fresh.since = o.since
 		}
-	}
-	if seen > 0 && same {
-		return h
 	}
 	return append(kept, fresh)
 }
