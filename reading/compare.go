@@ -99,7 +99,10 @@ func spread(m *guide.Limit, own []measured) ([]measured, string) {
 	}
 	low := slices.MinFunc(own, func(a, b measured) int { return compareFloat(a.si, b.si) })
 	high := slices.MaxFunc(own, func(a, b measured) int { return compareFloat(a.si, b.si) })
-	name := high.part.Name + " minus " + low.part.Name
+	name := "greatest minus least"
+	if high.part.Name != "" && low.part.Name != "" {
+		name = high.part.Name + " minus " + low.part.Name
+	}
 	if m.High.Unit == "%" && high.dim != quantity.Ratio && high.si > 0 {
 		return []measured{combined(name, 1-low.si/high.si, []measured{high, low}, []float64{low.si / (high.si * high.si), -1 / high.si}, "%")}, ""
 	}
@@ -125,9 +128,11 @@ func sum(own []measured) ([]measured, string) {
 	for i, q := range own {
 		total += q.si
 		factors[i] = 1
-		names = append(names, q.part.Name)
+		if q.part.Name != "" {
+			names = append(names, q.part.Name)
+		}
 	}
-	return []measured{combined(strings.TrimSpace(strings.Join(names, " + ")), total, own, factors, own[0].unit)}, ""
+	return []measured{combined(strings.Join(names, " + "), total, own, factors, own[0].unit)}, ""
 }
 
 // leftRight pairs the sides; where several items are on a side they pair by
@@ -225,11 +230,12 @@ func (j *judge) rate(m *guide.Limit, q measured) ([]measured, string) {
 	}
 	st, ok := j.stated(subjectTime, quantity.Time)
 	if !ok || !(st.Value.SI() > 0) {
-		j.missing("in what time it changed (over 30 s)")
-		return nil, "in what time it changed is not known"
+		return nil, "in what time it changed is not known; say it like over 30 s"
 	}
 	f := m.Per.SI() / st.Value.SI()
-	out := combined(q.part.Name, q.si*f, []measured{q}, []float64{f}, deltaUnit(q.unit))
+	name := q.part.Name
+	q.part.Name = ""
+	out := combined(name, q.si*f, []measured{q}, []float64{f}, deltaUnit(q.unit))
 	c := st.of("time", Normal95, q.si*f/st.Value.SI()*scale(st.Value.Unit))
 	out.components = append(out.components, c)
 	out.bound = q.bound

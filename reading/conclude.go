@@ -17,7 +17,7 @@ func (j *judge) conclude() {
 	j.v.Would = j.worst()
 	j.v.Outcome = j.v.Would
 	j.reasons()
-	if len(j.barred) > 0 || j.v.Question != "" {
+	if len(j.barred) > 0 || j.v.Question != "" || j.open && j.v.Would == Conforming {
 		j.v.Outcome = NotComparable
 	}
 	j.comparisonSide()
@@ -82,6 +82,9 @@ func (j *judge) says() string {
 	if j.v.Question != "" {
 		return string(NotComparable) + ": " + j.v.Question
 	}
+	if len(j.barred) == 0 && j.open && j.v.Would != NotComparable {
+		return string(NotComparable) + ": " + strings.Join(j.loose, "; ")
+	}
 	if len(j.barred) == 0 {
 		return j.partSays(NotComparable)
 	}
@@ -124,7 +127,7 @@ func (j *judge) comparisonSide() {
 	}
 	for _, b := range bad {
 		for _, g := range good {
-			if g != b {
+			if g != b && !slices.Contains(good, b) {
 				j.remark(fmt.Sprintf("the comparison side (%s) is healthy: instrument, leads and method are good, the trouble is on the %s", g, b))
 			}
 		}
@@ -242,6 +245,26 @@ func (j *judge) copperWould() (out []string) {
 	return out
 }
 
+// outsideLaw asks back when a law can give a value nowhere in its range, and the
+// same number in another unit it can.
+func (j *judge) outsideLaw(m *guide.Limit, q measured, a *argument) bool {
+	able := func(v quantity.Value) bool {
+		_, err := a.curve.Inverse(v, a.supply)
+		return err == nil
+	}
+	value := q.part.Value
+	if value.Zero() || able(value) {
+		return false
+	}
+	for _, unit := range mistakable(value.Unit) {
+		if other := (quantity.Value{Number: value.Number, Unit: unit}); able(other) {
+			j.question(fmt.Sprintf("did you mean %s? The law %s gives %s nowhere in its range, but it gives %s", other, m.Law, value, other))
+			return true
+		}
+	}
+	return false
+}
+
 // learnArgument says for which temperature, pressure or length a value would
 // conform to a law whose argument is not known.
 func (j *judge) learnArgument(m *guide.Limit, q measured, i interval) {
@@ -253,6 +276,9 @@ func (j *judge) learnArgument(m *guide.Limit, q measured, i interval) {
 		if l.ID == m.Law && within == "" {
 			within = l.Tolerance
 		}
+	}
+	if j.outsideLaw(m, q, i.argument) {
+		return
 	}
 	value := inUnit(q.si, q.unit)
 	half, says := tolerance(within, value)

@@ -42,6 +42,9 @@ func (j *judge) clause(c *guide.Clause) Condition {
 // holds compares a stated value with the range of a clause. A bound settles a
 // clause only where every value beyond it does.
 func holds(c *guide.Clause, st Stated) (Holding, string) {
+	if st.Moved {
+		return holdsThroughout(c, st)
+	}
 	v := st.Value.SI()
 	slack := unitSlack * math.Abs(v)
 	low, high := siOr(c.Low, -1), siOr(c.High, 1)
@@ -53,6 +56,20 @@ func holds(c *guide.Clause, st Stated) (Holding, string) {
 	case st.Bound == Above && (v < low-slack || !math.IsInf(high, 1)),
 		st.Bound == Below && (v > high+slack || !math.IsInf(low, -1)):
 		return Unknown, ""
+	}
+	return Met, ""
+}
+
+// holdsThroughout asks that both ends hold between which a value moved.
+func holdsThroughout(c *guide.Clause, st Stated) (Holding, string) {
+	half := st.Within
+	st.Moved, st.Within = false, quantity.Value{}
+	mid := st.Value.Number
+	for _, end := range []float64{mid - half.Number, mid + half.Number} {
+		st.Value.Number = end
+		if state, off := holds(c, st); state != Met {
+			return state, off
+		}
 	}
 	return Met, ""
 }
@@ -106,6 +123,16 @@ func (j *judge) zeroedOtherwise(out *Condition) bool {
 	if st, ok := j.stated(subjectLeads, quantity.Resistance); ok {
 		out.State, out.Stated = Met, st.Text+", taken off"
 		return true
+	}
+	for i, st := range j.rd.Stated {
+		switch compareWords("leads zeroed", st.Text) {
+		case same:
+			out.State, out.Stated, j.used[i] = Met, st.Text, true
+			return true
+		case contrary:
+			out.State, out.Stated, out.Off, j.used[i] = NotMet, st.Text, "they were not", true
+			return true
+		}
 	}
 	return false
 }

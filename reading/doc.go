@@ -17,10 +17,15 @@
 // the air) and gets an uncertainty (JCGM 100, the "GUM"). The probability that
 // the true value lies inside the limit follows from both (JCGM 106). At or
 // above the demanded confidence, 0.95 when nothing else is said, the reading
-// conforms; at or below its complement it does not; between, it is too close
-// to call (the rule of ISO 14253-1). Every clause under which a limit holds
-// must be known to hold; states of the machine that a check asks for count as
-// brought about unless the reading says otherwise.
+// conforms; when the probability of lying beyond one bound is as high it does
+// not; else it is too close to call (the rule of ISO 14253-1).
+//
+// Every clause under which a limit holds must be known to hold, numbers and
+// words alike; Options.Assume lets words count as met that nobody spoke of.
+// States of the machine that a check asks for count as brought about unless
+// the reading says otherwise. A value outside the ranges of its instrument, at
+// another measuring point, of another variant, or that looks like a wrong unit
+// is not comparable.
 //
 // # Units
 //

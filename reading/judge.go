@@ -39,6 +39,7 @@ type judge struct {
 	used       []bool // of rd.Stated
 	barred     []string
 	loose      []string // limits that could not be judged, and why
+	open       bool     // one of them is of the reading itself, not of a comparison of parts
 	learned    []string // what is known of the machine whatever the verdict
 	v          Verdict
 }
@@ -60,7 +61,7 @@ func (j *judge) rule() string {
 	if j.opt.Simple {
 		return "simple acceptance (JCGM 106, 8.2.1): the value alone decides, its uncertainty does not"
 	}
-	return fmt.Sprintf("ISO 14253-1: conforming when the probability of conformance (JCGM 106) is at least %g, non-conforming when it is at most %g", j.need, rounded(1-j.need, figures))
+	return fmt.Sprintf("ISO 14253-1: conforming when the probability of conformance (JCGM 106) is at least %g, non-conforming when the probability of lying beyond one bound is", j.need)
 }
 
 func (j *judge) missing(s string) {
@@ -86,6 +87,13 @@ func (j *judge) add(d Judged) { j.v.Parts = append(j.v.Parts, d) }
 
 // unjudged notes a limit that the reading does not answer.
 func (j *judge) unjudged(limit, why string) {
+	j.v.Partial, j.open = true, true
+	j.loose = append(j.loose, limit+": "+why)
+	j.missing(why)
+}
+
+// uncompared notes a limit that compares parts of which one was not read.
+func (j *judge) uncompared(limit, why string) {
 	j.v.Partial = true
 	j.loose = append(j.loose, limit+": "+why)
 	j.missing(why)
@@ -114,7 +122,7 @@ func (j *judge) comparison(m *guide.Limit) {
 	}
 	qs, says := j.compared(m)
 	if says != "" {
-		j.unjudged(m.String(), says)
+		j.uncompared(m.String(), says)
 		return
 	}
 	i := j.intervalOf(m, true)
@@ -141,7 +149,7 @@ func (j *judge) values(m *guide.Limit) {
 	switch {
 	case done:
 	case held.State == NotMet:
-		j.v.Conditions = append(j.v.Conditions, held)
+		j.v.Conditions, j.v.Partial = append(j.v.Conditions, held), true
 	case held.State == Unknown:
 		j.v.Conditions = append(j.v.Conditions, held)
 		j.unjudged(m.String(), "say whether: "+held.Clause)
@@ -166,7 +174,7 @@ func (j *judge) sameKind(m *guide.Limit, q measured) bool {
 func (j *judge) settleOne(m *guide.Limit, q measured, i interval) {
 	switch {
 	case i.unsettled != "":
-		j.unjudged(m.String(), i.unsettled)
+		j.unjudgedLaw(m, i)
 		j.learnArgument(m, q, i)
 		return
 	case q.unsettled != "":
@@ -182,6 +190,16 @@ func (j *judge) settleOne(m *guide.Limit, q measured, i interval) {
 	}
 	if d.Outcome == TooClose && math.Abs(2*d.Budget.Expanded) > d.High.Number-d.Low.Number && !d.Low.Zero() && !d.High.Zero() {
 		j.remark(fmt.Sprintf("the measurement is too coarse for %s: ± %s for a tolerance of ± %s", d.Limit, show(quantity.Value{Number: d.Budget.Expanded, Unit: d.Budget.Unit}), show(quantity.Value{Number: (d.High.Number - d.Low.Number) / 2, Unit: d.Budget.Unit})))
+	}
+}
+
+// unjudgedLaw notes a limit without a range. What its law depends on is asked
+// for once, with the condition that it is part of.
+func (j *judge) unjudgedLaw(m *guide.Limit, i interval) {
+	j.v.Partial, j.open = true, true
+	j.loose = append(j.loose, m.String()+": "+i.unsettled)
+	if i.argument == nil || i.argument.clause == nil {
+		j.missing(i.unsettled)
 	}
 }
 
@@ -236,13 +254,18 @@ func (j *judge) hold(limit string, q measured, i interval) Judged {
 		j.holdBound(&d, q, i)
 		return d
 	}
-	d.Probability = Conformance(si, d.Budget.Standard*s, wholeFreedom(d.Budget.Freedom), i.low, i.high)
-	d.Outcome = j.decide(d.Probability, margin)
+	u, freedom := d.Budget.Standard*s, wholeFreedom(d.Budget.Freedom)
+	d.Probability = Conformance(si, u, freedom, i.low, i.high)
+	beyond := math.Max(Conformance(si, u, freedom, math.Inf(-1), i.low), Conformance(si, u, freedom, i.high, math.Inf(1)))
+	d.Outcome = j.decide(d.Probability, beyond, margin)
 	d.Says = sentence(d)
 	return d
 }
 
-func (j *judge) decide(p, margin float64) Outcome {
+// decide applies the rule to the probability of conformance and to that of
+// lying beyond one bound. The second, not the complement of the first, proves
+// non-conformity: a measurement much coarser than its limit proves nothing.
+func (j *judge) decide(p, beyond, margin float64) Outcome {
 	switch {
 	case j.opt.Simple && margin >= 0:
 		return Conforming
@@ -250,7 +273,7 @@ func (j *judge) decide(p, margin float64) Outcome {
 		return NonConforming
 	case p >= j.need:
 		return Conforming
-	case p <= 1-j.need:
+	case beyond >= j.need:
 		return NonConforming
 	}
 	return TooClose

@@ -112,7 +112,6 @@ func (j *judge) uncertainty(q *measured) {
 	if r := p.Repeats; r != nil && r.Number > 1 {
 		u := r.Deviation / math.Sqrt(float64(r.Number))
 		q.components = append(q.components, Component{Name: fmt.Sprintf("scatter of %d readings", r.Number), Shape: Statistical, Own: q.unit, U: u, Sensitivity: s, Share: u * s, Freedom: float64(r.Number - 1)})
-		known = known || r.Number > 2
 	}
 	if !known && q.unsettled == "" {
 		j.missing("the accuracy of the instrument")

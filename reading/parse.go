@@ -323,7 +323,7 @@ func (p *parser) rangeTo(c piece, f found, s *Stated, tail string) (string, Pres
 	}
 	high, _ := g.value.In(f.value.Unit)
 	s.Value = quantity.Value{Number: (f.value.Number + high.Number) / 2, Unit: f.value.Unit}
-	s.Within = quantity.Value{Number: (high.Number - f.value.Number) / 2, Unit: f.value.Unit}
+	s.Within, s.Moved = quantity.Value{Number: (high.Number - f.value.Number) / 2, Unit: f.value.Unit}, true
 	return strings.TrimSpace(tail[g.end:]), "", true
 }
 

@@ -65,6 +65,7 @@ type Stated struct {
 	Value   quantity.Value `json:"value,omitzero"` // zero for words
 	Bound   Bound          `json:"bound,omitempty"`
 	Within  quantity.Value `json:"within,omitzero"` // stated ±, half width
+	Moved   bool           `json:"moved,omitempty"` // it moved over Within to either side: 740..760 rpm
 	Step    float64        `json:"step,omitempty"`
 	Text    string         `json:"text"` // as written
 	Column  int            `json:"column,omitempty"`

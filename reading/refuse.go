@@ -55,7 +55,12 @@ func (j *judge) fits(m *guide.Limit) bool {
 	if len(m.For) == 0 || j.fitsMachine(m.For) {
 		return true
 	}
-	says := fmt.Sprintf("the limit %s holds for %s, and this machine is %s", m, m.For, j.variant())
+	says := fmt.Sprintf("the limit %s is for %s, and this machine is %s", without(m), m.For, j.variant())
+	for _, e := range j.opt.Exceptions {
+		if slices.Contains(j.check.On, e.Item) {
+			says += fmt.Sprintf(" with %s of %s", e.Item, e.Variant)
+		}
+	}
 	j.v.Refused = append(j.v.Refused, says)
 	return false
 }
@@ -128,11 +133,12 @@ func (j *judge) isPoint(c *guide.Check, at string) bool {
 // measuring point has all the words, where that of this check has not: the
 // sensor half of a connector is not its harness half.
 func (j *judge) better(at string) *guide.Check {
-	if within(content(at), content(j.check.At)) {
+	words := slices.DeleteFunc(content(at), func(w string) bool { return strings.EqualFold(w, string(j.check.Point)) })
+	if len(words) == 0 || within(words, content(j.check.At)) {
 		return nil
 	}
 	for _, c := range j.alike() {
-		if len(content(at)) > 1 && within(content(at), content(c.At)) {
+		if c.Point == j.check.Point && within(words, content(c.At)) {
 			return c
 		}
 	}
@@ -182,4 +188,11 @@ func limitWords(c *guide.Check) string {
 		words[i] = m.String()
 	}
 	return strings.Join(words, ", ")
+}
+
+// without prints a limit without the variants that it is for.
+func without(m *guide.Limit) string {
+	bare := *m
+	bare.For = nil
+	return bare.String()
 }

@@ -2,6 +2,7 @@ package reading
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -28,6 +29,9 @@ func valueAt(s string) (f found, ok bool) {
 	digits := number.FindString(s)
 	if digits == "" {
 		return found{}, false
+	}
+	if strings.HasSuffix(digits, ".") && strings.HasPrefix(s[len(digits):], ".") {
+		digits = digits[:len(digits)-1] // 740..760
 	}
 	after := s[len(digits):]
 	space := len(after) - len(strings.TrimLeft(after, " \u00a0"))
@@ -122,12 +126,25 @@ func find(s string) (f found, ok bool) {
 		if g.bare && !endsWord(s[g.end:]) {
 			continue // the digits of 1-2-3, 60-2 or 5x
 		}
-		if !g.bare {
+		if !g.bare || opens(s[g.end:]) {
 			return g, true
 		}
 		f, ok = g, true
 	}
 	return f, ok
+}
+
+// opens reports whether a number without a unit begins a range or a value with
+// its tolerance, whose unit stands at the end: 740..760 rpm, 18 ± 2 °C.
+func opens(after string) bool {
+	after = strings.TrimSpace(after)
+	for _, sign := range []string{"..", "±", "+-", "+/-"} {
+		if rest, ok := strings.CutPrefix(after, sign); ok {
+			f, is := valueAt(strings.TrimSpace(rest))
+			return is && !f.bare
+		}
+	}
+	return false
 }
 
 // alone reports whether what stands before a number lets it begin there.
@@ -149,5 +166,21 @@ func endsWord(s string) bool {
 // nearest.
 var spelt = append(quantity.Units(), "ohm", "kohm", "Mohm", "Nm", "degC", "degF")
 
+// ohmLike are letters that are typed for Ω.
+const ohmLike = "QqOoRrwW0"
+
 // nearestUnit returns the units that a word may have been meant as.
-func nearestUnit(word string) []string { return span.Nearest(word, spelt) }
+func nearestUnit(word string) []string {
+	var out []string
+	if last, size := utf8.DecodeLastRuneInString(word); strings.ContainsRune(ohmLike, last) {
+		if v, err := quantity.Parse("1 " + word[:len(word)-size] + "Ω"); err == nil {
+			out = append(out, v.Unit)
+		}
+	}
+	for _, near := range span.Nearest(word, spelt) {
+		if n := utf8.RuneCountInString(word); len(out) < 3 && span.Distance(word, near, n) < n && !slices.Contains(out, near) {
+			out = append(out, near)
+		}
+	}
+	return out
+}

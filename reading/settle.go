@@ -113,12 +113,18 @@ func kindsOf(r *guide.Resolved, check *guide.Check) map[quantity.Dimension]bool 
 			}
 		}
 	}
-	if slices.ContainsFunc(check.Limits, func(m guide.Limit) bool { return m.Of == "ratio" }) && len(kinds) == 1 {
-		for _, d := range []quantity.Dimension{quantity.Voltage, quantity.Current} {
-			kinds[d] = true // the two that the ratio is of
+	if slices.ContainsFunc(check.Limits, relative) && len(kinds) == 1 {
+		for _, d := range []quantity.Dimension{quantity.Voltage, quantity.Current, quantity.Pressure} {
+			kinds[d] = true // what the ratio or the share is of
 		}
 	}
 	return kinds
+}
+
+// relative reports whether a limit is a share of values of another kind: a
+// ratio, or a spread in per cent of the greatest.
+func relative(m guide.Limit) bool {
+	return m.Of == "ratio" || m.Of == "spread" && m.High.Unit == "%"
 }
 
 // curveOf returns the curve of a law, nil when there is none or it cannot be
