@@ -158,7 +158,7 @@ func (p *parser) clause(c piece) {
 		return
 	}
 	if name, ok := overRange(c.s); ok {
-		p.rd.Parts = append(p.rd.Parts, Part{Name: name, Bound: Above, Column: p.column(c.off)})
+		p.rd.Parts = append(p.rd.Parts, Part{Name: name, Bound: Above, Text: c.s, Column: p.column(c.off)})
 		return
 	}
 	f, ok := find(c.s)
@@ -351,10 +351,10 @@ func (p *parser) isPart(s Stated) bool {
 
 // part makes a part of what was stated.
 func (s Stated) part(pressure Pressure) Part {
-	return Part{Name: s.Subject, Value: s.Value, Bound: s.Bound, Within: s.Within, Step: s.Step, Pressure: pressure, Column: s.Column}
+	return Part{Name: s.Subject, Value: s.Value, Bound: s.Bound, Within: s.Within, Step: s.Step, Pressure: pressure, Text: s.Text, Column: s.Column}
 }
 
 // stated makes a statement of a part.
 func (p Part) stated() Stated {
-	return Stated{Subject: p.Name, Value: p.Value, Bound: p.Bound, Within: p.Within, Step: p.Step, Text: p.String(), Column: p.Column}
+	return Stated{Subject: p.Name, Value: p.Value, Bound: p.Bound, Within: p.Within, Step: p.Step, Text: p.written(), Column: p.Column}
 }

@@ -11,7 +11,7 @@ import (
 func (rd Reading) String() string {
 	var clauses []string
 	for _, p := range rd.Parts {
-		clauses = append(clauses, p.String())
+		clauses = append(clauses, p.written())
 	}
 	for _, s := range rd.Stated {
 		clauses = append(clauses, s.Text)
@@ -29,6 +29,14 @@ func (rd Reading) String() string {
 	return string(rd.Check) + ": " + strings.Join(clauses, ", ")
 }
 
+// written returns the part as it was typed, or as it prints.
+func (p Part) written() string {
+	if p.Text != "" {
+		return p.Text
+	}
+	return p.String()
+}
+
 // String prints the part: "left > 10 MΩ", "right OL".
 func (p Part) String() string {
 	var words []string
@@ -43,7 +51,7 @@ func (p Part) String() string {
 	case p.Bound == Below:
 		words = append(words, "<")
 	}
-	words = append(words, written(p.Value, p.Step))
+	words = append(words, digits(p.Value, p.Step))
 	if !p.Within.Zero() {
 		words = append(words, "± "+p.Within.String())
 	}
@@ -53,8 +61,8 @@ func (p Part) String() string {
 	return strings.Join(words, " ")
 }
 
-// written prints a value with as many digits as were typed.
-func written(v quantity.Value, step float64) string {
+// digits prints a value with as many digits as were typed.
+func digits(v quantity.Value, step float64) string {
 	places := 0
 	for s := step; s > 0 && s < 0.5 && places < 15; s *= 10 {
 		places++

@@ -14,6 +14,9 @@ func Student(t, freedom float64) float64 {
 	case math.IsInf(t, 0):
 		return Normal(t)
 	}
+	if t*t < freedom { // near the middle the complement keeps its digits
+		return 0.5 + math.Copysign(incompleteBeta(t*t/(freedom+t*t), 0.5, freedom/2)/2, t)
+	}
 	tail := incompleteBeta(freedom/(freedom+t*t), freedom/2, 0.5) / 2
 	if t > 0 {
 		return 1 - tail

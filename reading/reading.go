@@ -29,6 +29,7 @@ type Part struct {
 	Step     float64        `json:"step,omitempty"`     // one of the last digit written, in the unit of Value; 0 is not known
 	Pressure Pressure       `json:"pressure,omitempty"` // where it was said
 	Repeats  *Repeats       `json:"repeats,omitempty"`  // Value is the mean of several
+	Text     string         `json:"text,omitempty"`     // as written
 	Column   int            `json:"column,omitempty"`   // where it began in the text, from 1
 }
 

@@ -293,6 +293,7 @@ func repeated(parts []Part, compares bool) []Part {
 		}
 		if len(all) > 1 {
 			mean, deviation := spreadOf(all)
+			p.Text = ""
 			p.Value.Number, p.Repeats = mean, &Repeats{Number: len(all), Deviation: deviation}
 		}
 		out = append(out, p)
