@@ -81,6 +81,9 @@ func (p *phone) sync(t testing.TB, others ...*phone) {
 func (p *phone) take(t testing.TB, l *Log) {
 	t.Helper()
 	for _, r := range l.Records() {
+		if _, here := p.log.Event(r.Event.ID); here {
+			continue
+		}
 		text, err := EncodeRecord(Record{p.clock, r.Event})
 		if err != nil {
 			t.Fatal(err)

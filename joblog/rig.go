@@ -341,15 +341,11 @@ func (g *rig) forceItem(a Act) error {
 
 func (g *rig) forceChange(a Act) error {
 	to, _ := g.state.Coming(a.Condition)
-	if a.Kind == plan.Change {
-		ch := changeOf(g.r, a.Condition, a.Change)
-		if ch == nil {
-			return errors.New("the guide has no such change")
-		}
+	if ch := changeOf(g.r, a.Condition, a.Change); ch != nil && (to == "" || a.Kind == plan.Change) {
 		to = ch.To
 	}
 	if to == "" {
-		return errors.New("there is nothing to wait for")
+		return errors.New("the guide has no such change")
 	}
 	return g.restart(nil, none, func(req *plan.Request) {
 		req.Given = slices.DeleteFunc(req.Given, func(s plan.Setting) bool { return s.Condition == a.Condition })
