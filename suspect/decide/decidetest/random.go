@@ -115,7 +115,8 @@ func (g *generator) repairs() {
 		cures := uint32(1) << r
 		price := int64(150)
 		if r >= g.sh.Faults {
-			cures = uint32(1)<<g.IntN(g.sh.Faults) | uint32(1)<<g.IntN(g.sh.Faults)
+			one, other := g.IntN(g.sh.Faults), g.IntN(g.sh.Faults)
+			cures = uint32(1)<<one | uint32(1)<<other
 			price = 250
 		}
 		to := make([]int, len(g.masks))
