@@ -49,6 +49,8 @@ func (j *judge) reasons() {
 	for _, c := range j.v.Conditions {
 		switch {
 		case c.Limit != "": // belongs to one limit, which was left out for it
+		case c.State == Met && c.Off != "":
+			j.remark(c.Clause + ": " + c.Off)
 		case c.State == NotMet:
 			j.bar(fmt.Sprintf("%s: not met, %s", c.Clause, c.Off))
 		case c.State == Unknown:

@@ -18,6 +18,9 @@ func (j *judge) conditions() {
 	for _, req := range j.check.With {
 		j.v.Conditions = append(j.v.Conditions, j.state(req))
 	}
+	if j.check.Closed {
+		j.v.Conditions = append(j.v.Conditions, Condition{Clause: "everything fitted", State: Assumed})
+	}
 }
 
 // clause says how one clause stands.
@@ -56,6 +59,9 @@ func holds(c *guide.Clause, st Stated) (Holding, string) {
 	case st.Bound == Above && (v < low-slack || !math.IsInf(high, 1)),
 		st.Bound == Below && (v > high+slack || !math.IsInf(low, -1)):
 		return Unknown, ""
+	}
+	if half := st.Within.Number * scale(st.Within.Unit); !st.Within.Zero() && (v-half < low || v+half > high) {
+		return Met, fmt.Sprintf("met, but known within %s only, which reaches beyond the bound", show(st.Within))
 	}
 	return Met, ""
 }

@@ -46,6 +46,27 @@ func (j *judge) measure() {
 		}
 		j.measured = append(j.measured, q)
 	}
+	j.subtract()
+}
+
+// subtract makes one value of two where the check is of a difference by its
+// name ("housing temperature minus coolant reading") and of one item: the first
+// minus the second, as they were typed.
+func (j *judge) subtract() {
+	if len(j.measured) != 2 || len(j.check.On) > 1 || comparesParts(j.check) || !slices.Contains(content(j.check.Name), "minus") {
+		return
+	}
+	a, b := j.measured[0], j.measured[1]
+	if a.dim != b.dim || a.unsettled+b.unsettled != "" || a.bound != Exact || b.bound != Exact {
+		return
+	}
+	name := ""
+	if a.part.Name != "" && b.part.Name != "" {
+		name = a.part.Name + " minus " + b.part.Name
+	}
+	q := combined(name, a.si-b.si, []measured{a, b}, []float64{1, -1}, deltaUnit(a.unit))
+	q.part.Value = inUnit(q.si, q.unit)
+	j.measured = []measured{q}
 }
 
 func (j *judge) ready(p Part) measured {

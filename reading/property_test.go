@@ -1,6 +1,7 @@
 package reading_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -126,6 +127,32 @@ func TestSettleOnce(t *testing.T) {
 	}
 	if n == 0 {
 		t.Fatal("no readings")
+	}
+}
+
+// TestReadingsKeep: a reading and a verdict come back from JSON as they were.
+func TestReadingsKeep(t *testing.T) {
+	r := engine(t, "LHD A")
+	for _, text := range []string{"T35: right OL, left > 10 MΩ, unplugged, meter 50 V ± 1 V, dry", "T31: AC01 8.4 Ω, AC03 9.1 Ω, coil 35 °C ± 2 K, using low-ohm, at AC01, by I. P., 2026-03-16"} {
+		rd, err := reading.Read(r, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := reading.Judge(r, r.Check(rd.Check), rd, reading.Options{Instruments: instruments(t)})
+		var again reading.Reading
+		var verdict reading.Verdict
+		for _, c := range []struct{ from, to any }{{rd, &again}, {v, &verdict}} {
+			data, err := json.Marshal(c.from)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := json.Unmarshal(data, c.to); err != nil {
+				t.Fatalf("%s: %v", data, err)
+			}
+		}
+		if d := cmp.Diff(rd, again) + cmp.Diff(v, verdict); d != "" {
+			t.Errorf("%s: %s", text, d)
+		}
 	}
 }
 

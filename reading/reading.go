@@ -23,7 +23,7 @@ type Reading struct {
 type Part struct {
 	Name     string         `json:"name,omitempty"` // "right", "IG03", "closed"; empty for the reading itself
 	Item     guide.ID       `json:"item,omitempty"` // item it is of, where Name leads to one
-	Value    quantity.Value `json:"value"`          // zero for a display that shows over range
+	Value    quantity.Value `json:"value,omitzero"` // zero for a display that shows over range
 	Bound    Bound          `json:"bound,omitempty"`
 	Within   quantity.Value `json:"within,omitzero"`    // stated ±, about 95 % (k = 2)
 	Step     float64        `json:"step,omitempty"`     // one of the last digit written, in the unit of Value; 0 is not known

@@ -75,7 +75,7 @@ func Settle(r *guide.Resolved, check *guide.Check, rd Reading) Reading {
 		}
 	}
 	slices.SortStableFunc(out.Parts, func(a, b Part) int { return a.Column - b.Column })
-	out.Parts = repeated(out.Parts, comparesParts(check))
+	out.Parts = repeated(out.Parts, comparesParts(check) || slices.Contains(content(check.Name), "minus"))
 	return out
 }
 
@@ -163,10 +163,11 @@ func (s *settler) clauseFor(st Stated) *guide.Clause {
 	}
 	var alike []*guide.Clause
 	for _, c := range clauses(s.check) {
-		if st.Subject != "" && sameSubject(c.Subject, st.Subject) {
+		alikeKind := clauseKind(c) == st.Value.Dimension()
+		if st.Subject != "" && sameSubject(c.Subject, st.Subject) && (alikeKind || sameWhole(c.Subject, st.Subject)) {
 			return c
 		}
-		if clauseKind(c) == st.Value.Dimension() {
+		if alikeKind {
 			alike = append(alike, c)
 		}
 	}
@@ -326,7 +327,7 @@ func unsettled(r *guide.Resolved, check *guide.Check, rd Reading) (list span.Lis
 	}
 	for _, st := range rd.Stated {
 		for _, c := range clauses(check) {
-			if st.Value.Zero() || st.Subject == "" || !sameSubject(c.Subject, st.Subject) || clauseKind(c) == st.Value.Dimension() {
+			if st.Value.Zero() || st.Subject == "" || !sameWhole(c.Subject, st.Subject) || clauseKind(c) == st.Value.Dimension() {
 				continue
 			}
 			fail(st.Column, "unit-impossible", st.Text, fmt.Sprintf("%s cannot be %s", c.Subject, kindOrNone(st.Value)), "a value as in "+c.String(), "write it with its unit")

@@ -23,7 +23,13 @@ func content(s string) []string {
 	for i, w := range words {
 		words[i] = strings.Trim(w, ".+-/")
 	}
-	return slices.DeleteFunc(words, func(w string) bool { return w == "" || slices.Contains(filler, w) })
+	words = slices.DeleteFunc(words, func(w string) bool { return w == "" || slices.Contains(filler, w) })
+	for i := 1; i < len(words); i++ {
+		if words[i] == "in" && words[i-1] == "plugged" { // plugged in is the opposite of unplugged
+			words = slices.Delete(words, i, i+1)
+		}
+	}
+	return words
 }
 
 // denials turn what they stand before into its opposite.
@@ -119,6 +125,9 @@ func sameSubject(a, b string) bool {
 	}
 	return within(x, y) || within(y, x)
 }
+
+// sameWhole reports whether two names have the same words.
+func sameWhole(a, b string) bool { return sameSubject(a, b) && len(content(a)) == len(content(b)) }
 
 func within(part, all []string) bool {
 	return !slices.ContainsFunc(part, func(w string) bool { return !slices.Contains(all, w) })

@@ -18,7 +18,7 @@ const (
 
 // Options is how a reading is judged.
 type Options struct {
-	Confidence  float64      // probability that a clear verdict needs; 0 means DefaultConfidence
+	Confidence  float64      // probability that a clear verdict needs, between 0.5 and 1; else DefaultConfidence
 	Simple      bool         // judge the value alone (JCGM 106, 8.2.1, simple acceptance): no value is too close to call
 	Today       string       // ISO 8601 date against which instruments are due; empty: not looked at
 	Strict      bool         // a reading of an overdue instrument is not comparable

@@ -30,7 +30,14 @@ func (e *RangeError) Error() string {
 	if e.Value.Number > e.Highest.Number {
 		by, side = e.Value.Number-e.Highest.Number, "above"
 	}
-	return fmt.Sprintf("%s: %s is %s %s the range %s to %s of the law", e.Law, round(e.Value), round(quantity.Value{Number: by, Unit: e.Value.Unit}), side, round(e.Lowest), round(e.Highest))
+	span := fmt.Sprintf("%s to %s", round(e.Lowest), round(e.Highest))
+	switch {
+	case math.IsInf(e.Highest.Number, 0):
+		span = fmt.Sprintf("from %s up", round(e.Lowest))
+	case math.IsInf(e.Lowest.Number, 0):
+		span = fmt.Sprintf("up to %s", round(e.Highest))
+	}
+	return fmt.Sprintf("%s: %s is %s %s the range %s of the law", e.Law, round(e.Value), round(quantity.Value{Number: by, Unit: e.Value.Unit}), side, span)
 }
 
 // Unwrap returns ErrRange.
