@@ -48,14 +48,24 @@ func (a *Answer) data(m []byte, link Link) {
 	}
 }
 
+// longestFiller is how many bytes of filler a frame can have, CAN FD.
+const longestFiller = 64
+
 // padding reports whether only filler is left.
 func padding(b []byte) bool {
+	switch {
+	case len(b) > longestFiller:
+		return false
+	case b[0] == 0x00 && len(b) < 5:
+	case b[0] != 0x55 && b[0] != 0xaa && b[0] != 0xcc && b[0] != 0xff:
+		return false
+	}
 	for _, v := range b {
 		if v != b[0] {
 			return false
 		}
 	}
-	return b[0] == 0x00 && len(b) < 5 || b[0] == 0x55 || b[0] == 0xaa || b[0] == 0xcc || b[0] == 0xff
+	return true
 }
 
 // item reads the bytes of one data item, which are as long as it is.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -246,3 +247,27 @@ func soleContext(text string) bool {
 }
 
 func isRow(text string) bool { _, ok := parseRow(text); return ok }
+
+// TestLongInput: time grows with the length of a text, whatever is in it.
+// Linear reading takes a tenth of a second; a search of all that went before,
+// for every word, would take minutes.
+func TestLongInput(t *testing.T) {
+	const n, most = 1 << 16, 20 * time.Second
+	for name, text := range map[string]string{
+		"codes on one line":  strings.Repeat("P0327 ", n),
+		"values":             strings.Repeat("a:1,1\n", n),
+		"groups of a number": "a: " + strings.Repeat("111 ", n),
+		"one long row":       "41" + strings.Repeat("55", n) + "00",
+		"words for memories": strings.Repeat("stored not ", n) + "P0327",
+		"bars":               strings.Repeat("a|1|", n),
+	} {
+		begin := time.Now()
+		d := Read(text, Options{})
+		if took := time.Since(begin); took > most {
+			t.Errorf("%s: %d bytes took %v", name, len(text), took)
+		}
+		if len(d.Codes)+len(d.Values)+len(d.Unread) == 0 {
+			t.Errorf("%s: nothing was found", name)
+		}
+	}
+}

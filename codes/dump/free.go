@@ -19,7 +19,7 @@ func (r *reader) detail(text string, line int) bool {
 		return false
 	}
 	name, _ := cut(text)
-	if _, _, known := live.Channel(name); known {
+	if _, known := live.Channel(name); known {
 		return false
 	}
 	return r.mark(&r.out.Codes[r.last], text, line)
@@ -171,7 +171,7 @@ func (r *reader) value(text string, line int) bool {
 	if !ok {
 		return false
 	}
-	channel, _, known := live.Channel(name)
+	channel, known := live.Channel(name)
 	col := utf8.RuneCountInString(text) - utf8.RuneCountInString(strings.TrimLeft(text, " \t-*•;|")) + 1
 	if q != nil {
 		r.find(span.Error, ruleNumber, line, col, clip(rest), q.says, q.do)

@@ -13,27 +13,29 @@ import (
 
 // mention is a code in a line, at bytes [from, to).
 type mention struct {
-	from, to int
-	code     codes.Full
+	from, to, col int
+	code          codes.Full
 }
 
 // isWord reports whether a character belongs to a word.
 func isWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || r == '_' }
 
-// words calls f with the bytes [from, to) of every word of a line.
-func words(text string, f func(from, to int)) {
-	from := -1
+// words calls f with the bytes [from, to) of every word of a line, and the
+// column of its first character.
+func words(text string, f func(from, to, col int)) {
+	from, begin, col := -1, 0, 0
 	for i, c := range text {
+		col++
 		switch w := isWord(c); {
 		case w && from < 0:
-			from = i
+			from, begin = i, col
 		case !w && from >= 0:
-			f(from, i)
+			f(from, i, begin)
 			from = -1
 		}
 	}
 	if from >= 0 {
-		f(from, len(text))
+		f(from, len(text), begin)
 	}
 }
 
@@ -46,7 +48,7 @@ const (
 // mentions finds the codes of a line, and notes words that are one but for
 // look-alikes of digits.
 func (r *reader) mentions(text string, line int) (found []mention, doubted bool) {
-	words(text, func(from, to int) {
+	words(text, func(from, to, col int) {
 		w := text[from:to]
 		n := utf8.RuneCountInString(w)
 		if n != codeWord && n != typedWord && !(n == 6 && strings.HasPrefix(w, "0x")) {
@@ -57,10 +59,10 @@ func (r *reader) mentions(text string, line int) (found []mention, doubted bool)
 		}
 		full, err := codes.Parse(w)
 		if err != nil {
-			doubted = r.doubt(w, err, line, utf8.RuneCountInString(text[:from])+1) || doubted
+			doubted = r.doubt(w, err, line, col) || doubted
 			return
 		}
-		m := mention{from, to, full}
+		m := mention{from, to, col, full}
 		if !full.Typed && !(from > 0 && text[from-1] == '-') {
 			m.takeType(text)
 		}
@@ -68,7 +70,7 @@ func (r *reader) mentions(text string, line int) (found []mention, doubted bool)
 	})
 	for i := 1; i < len(found); i++ {
 		if between := strings.TrimSpace(text[found[i-1].to:found[i].from]); between == "-" || between == "–" {
-			r.find(span.Warning, ruleContent, line, utf8.RuneCountInString(text[:found[i-1].from])+1, text[found[i-1].from:found[i].to],
+			r.find(span.Warning, ruleContent, line, found[i-1].col, text[found[i-1].from:found[i].to],
 				"this is a family of codes; a reader lists single ones, and only its two ends are taken", "write the codes that were read")
 		}
 	}
@@ -127,7 +129,7 @@ func (r *reader) listed(text string, line int) bool {
 		if i == 0 {
 			beside = text[:m.from] + " " + beside
 		}
-		s := codes.Seen{Code: m.code, Unit: r.unit, Memory: r.memory, Pos: r.pos(line, utf8.RuneCountInString(text[:m.from])+1)}
+		s := codes.Seen{Code: m.code, Unit: r.unit, Memory: r.memory, Pos: r.pos(line, m.col)}
 		if r.frozen {
 			s.Memory = codes.Frozen
 		}
@@ -154,11 +156,13 @@ func (r *reader) beside(s *codes.Seen, text string, line int) {
 	s.Words = strings.Join(strings.Fields(strings.Trim(text, " \t-–:;,|*•.#")), " ")
 	found := map[codes.Memory]bool{}
 	lower := strings.ToLower(text)
-	words(lower, func(from, to int) {
-		before := strings.Fields(lower[:from])
-		if m, ok := memoryWords[lower[from:to]]; ok && !(len(before) > 0 && before[len(before)-1] == "not") {
+	before := ""
+	words(lower, func(from, to, _ int) {
+		w := lower[from:to]
+		if m, ok := memoryWords[w]; ok && before != "not" {
 			found[m] = true
 		}
+		before = w
 	})
 	if len(found) == 1 && s.Memory != codes.Frozen {
 		for m := range found {

@@ -361,12 +361,12 @@ func TestChannel(t *testing.T) {
 		{"Door", "", "none"},
 		{"", "", "nothing"},
 	} {
-		got, _, ok := Channel(c.name)
+		got, ok := Channel(c.name)
 		if got != c.want || ok != (c.want != "") {
 			t.Errorf("%s: %q is %q, %v; want %q", c.reason, c.name, got, ok, c.want)
 		}
 	}
-	if _, near, _ := Channel("engine coolant temperatur"); !slices.Contains(near, "engine coolant temperature") {
+	if near := NearestChannels("engine coolant temperatur"); !slices.Contains(near, "engine coolant temperature") {
 		t.Errorf("nearest: %v", near)
 	}
 	for name, c := range also {

@@ -69,15 +69,15 @@ var byPlain = func() map[string]string {
 
 // Channel returns the channel that a name written by a person or a reader
 // stands for: its own name in any case, an abbreviation of SAE J1930, or a
-// short form of the trade. When it knows none it returns the nearest names and
-// false: the name may be another channel altogether.
-func Channel(name string) (channel string, nearest []string, ok bool) {
-	p := plain(name)
-	if c, ok := byPlain[p]; ok {
-		return c, nil, true
-	}
-	return "", span.Nearest(p, Channels()), false
+// short form of the trade; false when it knows none.
+func Channel(name string) (string, bool) {
+	c, ok := byPlain[plain(name)]
+	return c, ok
 }
+
+// NearestChannels returns channels that a name may have been meant for, the
+// nearest first. It may as well be another channel altogether.
+func NearestChannels(name string) []string { return span.Nearest(plain(name), Channels()) }
 
 // ScalingOf returns how the values of a channel lie in their bytes; of lambda,
 // which two items carry, that of the first.
