@@ -11,8 +11,10 @@ import (
 )
 
 // Judge returns the verdict of a reading on a check of this guide. The reading
-// need not have been settled. It never fails: what cannot be judged is not
-// comparable, with the reasons.
+// need not have been settled. The check need not be one of the guide: a limit
+// worked out for a point of a circuit can be judged as the only one of a check
+// made for it. It never fails: what cannot be judged is not comparable, with
+// the reasons.
 func Judge(r *guide.Resolved, check *guide.Check, rd Reading, opt Options) Verdict {
 	j := newJudge(r, check, Settle(r, check, rd), opt)
 	j.findInstrument()
