@@ -84,7 +84,11 @@ func (d *Drawing) SVG() string {
 	if d.Width > 0 && l.Width > d.Width {
 		class += " wide" // to be scrolled, not shrunk until nobody can read it
 	}
-	p.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", class, "role", "img",
+	role := "img"
+	if slices.ContainsFunc(d.Marks, func(m Mark) bool { return m.Link != "" }) {
+		role = "group" // what is inside an image cannot be reached
+	}
+	p.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", class, "role", role,
 		"viewBox", "0 0 "+num(l.Width)+" "+num(height), "width", num(l.Width), "height", num(height),
 		"aria-labelledby", p.id+"title "+p.id+"desc")
 	p.element("title", d.title(), "id", p.id+"title")

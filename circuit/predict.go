@@ -60,6 +60,32 @@ func (g *Graph) withMore(s Spot, more Ohms) Case {
 	return Case{Name: more.String() + " more in " + g.SaySpot(s), Inserts: []Insertion{{Manner: Series, Spot: s, Ohm: more}}}
 }
 
+// Breaks returns one case for every node and wire of the circuit interrupted,
+// except inside supplies.
+func (g *Graph) Breaks() []Case {
+	var out []Case
+	for _, c := range g.Everywhere(0) {
+		at := c.Inserts[0].Spot
+		out = append(out, Case{Name: g.SaySpot(at) + " interrupted", Inserts: []Insertion{{Manner: Break, Spot: at}}})
+	}
+	return out
+}
+
+// Shorts returns one case for every point of the circuit with a way of so many
+// ohms to ground: a chafed wire, water in a connector. A short straight at a
+// supply has no solution (see Predicted.Quiet).
+func (g *Graph) Shorts(ohm Ohms) []Case {
+	var out []Case
+	for i := range g.Nodes {
+		for _, s := range g.Sides(i) {
+			if p := (Point{i, s}); !g.ends(i) {
+				out = append(out, Case{Name: ohm.String() + " to ground at " + g.Say(p), Inserts: []Insertion{{Manner: Bridge, From: p, To: Reference, Ohm: ohm}}})
+			}
+		}
+	}
+	return out
+}
+
 // Alike groups predictions that no probe tells apart: all readings of a group
 // lie within so many volts of those of its first member. Each group is a list
 // of numbers of predictions; groups and members keep their order.

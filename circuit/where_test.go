@@ -11,7 +11,7 @@ import (
 	"elbowroom/quantity"
 )
 
-// minutesTo are access minutes of section 6 and 7 of the demonstration, out and
+// minutesTo are minutes of access as in the plans of the demonstration, out and
 // back: what lies open first, the hatch 29, the plenum and more.
 func minutesTo(item guide.ID) (time.Duration, bool) {
 	m, ok := map[guide.ID]time.Duration{
@@ -255,6 +255,25 @@ func TestPredictTellsPlacesApart(t *testing.T) {
 			t.Errorf("%s: %v V to F14", p.Case.Name, p.Volts[0])
 		}
 	}
+	broken, err := g.Predict(State{}, probes, g.Breaks())
+	if err != nil || len(broken) != 1+10 {
+		t.Fatalf("%d breaks, %v", len(broken), err)
+	}
+	for _, p := range broken[1:] {
+		want := 0.0 // cut off from the battery, tied to ground by the pump
+		at := p.Case.Inserts[0].Spot
+		if behind := at == OnWire(4) || at == AtNode(4) || at == AtNode(5); behind {
+			want = 13.9 // nothing flows, so nothing drops
+		}
+		near(t, p.Case.Name+": V at the pump", float64(p.Volts[1]), want, 1e-9)
+	}
+	shorts, err := g.Predict(State{}, probes, g.Shorts(0.5))
+	if err != nil || len(shorts) != 1+1+2*4 {
+		t.Fatalf("%d shorts, %v", len(shorts), err)
+	}
+	last := shorts[len(shorts)-2] // at the pump's supply side: 0.5 Ω beside 1.875 Ω
+	both := 0.5 * 1.875 / 2.375
+	near(t, last.Case.Name, float64(last.Volts[1]), 13.9*both/(both+0.060), 1e-9)
 	if _, err := g.Predict(State{}, probes, []Case{{Inserts: []Insertion{{Spot: AtNode(99)}}}}); err == nil {
 		t.Error("a case at no spot was accepted")
 	}
