@@ -51,7 +51,7 @@ type Action struct {
 	Spares money.Amount  `json:"spares,omitempty"`
 	// Assumed says what of it is assumed, in words.
 	Assumed []string `json:"assumed,omitempty"`
-	Name    string   `json:"name"` // "insulation (T35)", "cracked or loose knock sensor: renew the sensor"
+	Name    string   `json:"name"` // "insulation (T35)", "renew the sensor (SE13)"
 }
 
 // What is taken for a repair or a proof whose time nobody has written down.
@@ -134,31 +134,52 @@ func (m *model) repairName(f *guide.Fault) string {
 }
 
 // price fills in the spares of repairs. What has no price is taken at the
-// median of what has one.
-func price(actions []Action, shop Shop) {
-	var known []money.Amount
+// median of all replacements of the guide that have one.
+func (m *model) price(actions []Action, shop Shop) {
 	var missing []int
 	for i := range actions {
 		if actions[i].Sort != RepairAction {
 			continue
 		}
-		if p, ok := shop.Spares(actions[i]); ok {
-			actions[i].Spares = p
-			known = append(known, p)
-		} else {
+		p, ok := shop.Spares(actions[i])
+		actions[i].Spares = p
+		if !ok {
 			missing = append(missing, i)
 		}
 	}
-	slices.Sort(known)
+	if len(missing) == 0 {
+		return
+	}
+	middle, known := m.medianSpares(shop)
 	for _, i := range missing {
 		a := &actions[i]
-		if len(known) == 0 {
-			a.Assumed = append(a.Assumed, "spares at nothing, because no repair of this job has a price")
-			continue
+		a.Spares = middle
+		if known {
+			a.Assumed = append(a.Assumed, fmt.Sprintf("spares at %s, the median of the guide's replacements", middle))
+		} else {
+			a.Assumed = append(a.Assumed, "spares at nothing, because no replacement of the guide has a price")
 		}
-		a.Spares = known[len(known)/2]
-		a.Assumed = append(a.Assumed, fmt.Sprintf("spares at %s, the median of this job's repairs", a.Spares))
 	}
+}
+
+// medianSpares is the middle price of the guide's replacements, the lower of
+// two; false when none has a price.
+func (m *model) medianSpares(shop Shop) (money.Amount, bool) {
+	all := make([]int, m.other())
+	for h := range all {
+		all[h] = h
+	}
+	var known []money.Amount
+	for _, a := range m.repairsOf(all) {
+		if p, ok := shop.Spares(a); ok && p > 0 {
+			known = append(known, p)
+		}
+	}
+	if len(known) == 0 {
+		return 0, false
+	}
+	slices.Sort(known)
+	return known[(len(known)-1)/2], true
 }
 
 // closing chooses the closing proof: the check that was named; else a check that

@@ -3,6 +3,7 @@ package suspect
 import (
 	"elbowroom/guide"
 	"elbowroom/money"
+	"elbowroom/suspect/decide"
 )
 
 // StepSort is the sort of a step that is advised.
@@ -42,12 +43,13 @@ type Advice struct {
 	Learned []Learned   `json:"learned,omitempty"` // what the same opening gives
 	Tree    *Branch     `json:"tree,omitempty"`
 
-	Holds   []Hold   `json:"holds,omitempty"` // how far shares may move before the step changes
+	Holds   []Hold   `json:"holds,omitempty"` // how far shares and assumed odds may move before the step changes
 	Depends []string `json:"depends,omitempty"`
 	Stop    Stop     `json:"stop"`
 	Notes   []string `json:"notes,omitempty"`
 
-	Problem *Problem `json:"-"`
+	Problem *Problem    `json:"-"`
+	First   decide.Step `json:"-"` // the step as the Ground knows it
 }
 
 // Offer is one step that could be next.
@@ -55,9 +57,10 @@ type Offer struct {
 	Sort     StepSort     `json:"sort"`
 	Action   *Action      `json:"action,omitempty"` // nil to refer on
 	Says     string       `json:"says"`
-	Cost     money.Amount `json:"cost"`     // of the step itself, reaching it included
-	Expected money.Amount `json:"expected"` // of the best course that begins with it
-	Loses    money.Amount `json:"loses"`    // against the best
+	Cost     money.Amount `json:"cost"`               // of the step itself, reaching it included
+	Expected money.Amount `json:"expected"`           // of the best course that begins with it
+	Loses    money.Amount `json:"loses"`              // against the best
+	AtLeast  bool         `json:"at_least,omitempty"` // Expected and Loses are at least so much: the course was not worked out
 }
 
 // Falls is how the remaining cost may fall: in 10, 50 and 90 of 100 such jobs
@@ -73,6 +76,7 @@ type Expect struct {
 	Result   Result       `json:"result"`
 	Chance   float64      `json:"chance"`
 	Suspects []Now        `json:"suspects"` // the likeliest then, at most three
+	Leader   float64      `json:"leader"`   // share then of the suspect that leads now
 	Then     string       `json:"then"`     // the step after it
 	Remains  money.Amount `json:"remains"`  // expected cost from there on
 }
@@ -113,12 +117,17 @@ type Branch struct {
 	More     bool         `json:"more,omitempty"` // it goes on, but was not asked for
 }
 
-// Hold says between which shares of a suspect the step stays the best.
+// Hold says between which values of one number the step stays the best: the
+// share of a suspect, or odds of a check that are assumed.
 type Hold struct {
-	Fault guide.ID `json:"fault"`
-	Name  string   `json:"name"`
+	Fault guide.ID `json:"fault,omitempty"`
+	Check guide.ID `json:"check,omitempty"`
+	Now   float64  `json:"now"`
 	Low   float64  `json:"low"`
 	High  float64  `json:"high"`
+	Below string   `json:"below,omitempty"` // the step when it is lower; empty where it changes nothing
+	Above string   `json:"above,omitempty"`
+	Rough bool     `json:"rough,omitempty"` // some step on the way was not settled within the limits
 	Says  string   `json:"says"`
 }
 
@@ -130,6 +139,6 @@ type Stop struct {
 	// Replace is the likeliest suspect's repair done without a check: worth it
 	// from the share BreakEven on.
 	Replace   *Offer  `json:"replace,omitempty"`
-	BreakEven float64 `json:"break_even,omitempty"`
-	Share     float64 `json:"share,omitempty"` // its share now
+	BreakEven float64 `json:"break_even,omitempty"` // 0 where it never pays, or was not asked for
+	Share     float64 `json:"share,omitempty"`      // its share now
 }

@@ -3,7 +3,6 @@ package suspect
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"elbowroom/guide"
@@ -18,6 +17,7 @@ import (
 type bench struct {
 	r       *guide.Resolved
 	refer   money.Amount
+	found   []guide.ID // items that are off at the start
 	actions []Action
 	states  [][]guide.ID
 	number  map[string]decide.State
@@ -31,7 +31,7 @@ const (
 func (b *bench) Ground(actions []Action) (decide.Ground, error) {
 	b.actions = actions
 	b.states, b.number = nil, map[string]decide.State{}
-	b.state(nil)
+	b.state(b.found)
 	return b, nil
 }
 
@@ -181,9 +181,4 @@ func (b *bench) Access(s decide.State, as []decide.Action) int64 {
 		most = max(most, least)
 	}
 	return shut + most
-}
-
-// what says an action for a failure message.
-func what(a Action) string {
-	return strings.TrimSpace(fmt.Sprint(a.Sort, " ", a.Name))
 }

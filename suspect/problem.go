@@ -35,7 +35,12 @@ type Work struct {
 	Options
 	Proof  guide.ID      `json:"proof,omitempty"`  // check that proves the repair; empty: see Problem
 	Cannot []guide.ID    `json:"cannot,omitempty"` // checks that cannot be made here
+	Depth  int           `json:"depth,omitempty"`  // of the decision tree to be laid out; 0 means 2
 	Limits decide.Limits `json:"-"`
+	// Flips asks how far shares and assumed odds may move before the next step
+	// changes, and from which share the likeliest repair pays without a check.
+	// It solves the problem some tens of times more.
+	Flips bool `json:"flips,omitempty"`
 }
 
 // Problem is a case as a decision problem.
@@ -83,7 +88,7 @@ func Frame(c Case, shop Shop, w Work) (*Problem, error) {
 	sets, weights := p.keep()
 	p.ask(sets, weights, w)
 	p.mend(sets)
-	price(p.Actions, shop)
+	m.price(p.Actions, shop)
 	p.end(m.closing(w.Proof), sets)
 	p.Decide.Worlds = weights
 	for _, set := range sets {
