@@ -144,7 +144,7 @@ func (a *Answer) plain(m []byte, link Link) {
 	}
 }
 
-// requests are the services that are recognised when asked.
+// request notes a request of the services that are recognised when asked.
 func (a *Answer) request(m []byte) {
 	if s := m[0]; s >= 1 && s <= highestPlain || s == serviceUDS || s == clearUDS {
 		a.Kind, a.Asked = Request, m[1:]
