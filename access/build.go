@@ -145,7 +145,7 @@ func (b *builder) await(c int32) bool {
 // take carries out an act.
 func (b *builder) take(a act) bool {
 	b.steps++
-	if b.steps > buildSteps*(len(b.w.ways)+len(b.w.changes)+buildDepth) || b.stop != nil && b.steps%64 == 0 && b.stop() {
+	if b.steps > buildSteps*(len(b.w.ways)+len(b.w.changes)+buildDepth) || b.steps > patience && b.steps%64 == 0 && stopped(b.stop) {
 		return false
 	}
 	p, ok := b.w.step(b.s, a)

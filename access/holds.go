@@ -20,6 +20,7 @@ func (p *Planner) Holds(req plan.Request, lim Limits) ([]plan.Hold, error) {
 	if err := p.check(req); err != nil {
 		return nil, err
 	}
+	lim = lim.latched()
 	best := solve(p.compile(req, false).m, lim)
 	if best.cost >= far {
 		return nil, nil
@@ -94,7 +95,7 @@ func (h *holder) others() {
 	}
 }
 
-func (h *holder) stopped() bool { return h.lim.Stop != nil && h.lim.Stop() }
+func (h *holder) stopped() bool { return stopped(h.lim.Stop) }
 
 func (h *holder) hold(n int32) plan.Hold {
 	y := &h.m.ways[n]

@@ -33,6 +33,7 @@ type model struct {
 
 	from   state // where visits begin; nil is as found
 	settle bool  // tasks are done only while no change waits
+	stop   func() bool
 
 	before, proof []int32 // tasks
 	mustReturn    []bool  // by item: has to be on at the end

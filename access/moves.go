@@ -152,7 +152,7 @@ func (m *Moves) Do(s int, t plan.Task) []Move {
 	if m.p.check(req) != nil {
 		return nil
 	}
-	r := &router{m: m, from: at, lim: m.lim}
+	r := &router{m: m, from: at, lim: m.lim.latched()}
 	list := r.moves(m.p.compileFrom(req, at))
 	if r.stopped {
 		return list
@@ -176,7 +176,7 @@ func (m *Moves) Close(s int) (Move, bool) {
 	if ok || !exists {
 		return known.move, known.ok
 	}
-	r := &router{m: m, from: at, lim: m.lim}
+	r := &router{m: m, from: at, lim: m.lim.latched()}
 	move, ok := r.close(m.p.compileFrom(m.base, at))
 	if r.stopped {
 		return move, ok
@@ -210,7 +210,7 @@ func (m *Moves) Bound(s int, tasks []plan.Task) (int64, bool) {
 	if m.p.check(req) != nil {
 		return 0, false
 	}
-	least, ok := quickBound(m.p.compileFrom(req, at), m.lim)
+	least, ok := quickBound(m.p.compileFrom(req, at), m.lim.latched())
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if len(m.bounds) >= keptAnswers {

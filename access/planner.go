@@ -2,6 +2,7 @@ package access
 
 import (
 	"slices"
+	"sync/atomic"
 
 	"elbowroom/access/andor"
 	"elbowroom/guide"
@@ -19,8 +20,23 @@ type Planner struct {
 // memory of a search is limited all the same, and a plan that is not proved
 // best says so.
 type Limits struct {
-	Stop  func() bool // asked often; the search ends soon after it has returned true
+	Stop  func() bool // asked often; everything ends soon after it has returned true once
 	Nodes int64       // states looked at in any one search, 0 for no limit
+}
+
+// latched returns limits whose Stop is not asked again once it has said yes.
+func (l Limits) latched() Limits {
+	if l.Stop == nil {
+		return l
+	}
+	ask, said := l.Stop, &atomic.Bool{}
+	l.Stop = func() bool {
+		if !said.Load() && ask() {
+			said.Store(true)
+		}
+		return said.Load()
+	}
+	return l
 }
 
 // New prepares planning for a guide. It returns an error that wraps
@@ -40,7 +56,7 @@ func (p *Planner) Plan(req plan.Request, lim Limits) (plan.Plan, error) {
 	if err := p.check(req); err != nil {
 		return plan.Plan{}, err
 	}
-	return p.plan(req, lim), nil
+	return p.plan(req, lim.latched()), nil
 }
 
 func (p *Planner) plan(req plan.Request, lim Limits) plan.Plan {
@@ -69,6 +85,7 @@ type optimizer struct {
 }
 
 func newOptimizer(m *model, lim Limits) *optimizer {
+	m.stop = lim.Stop
 	return &optimizer{m: m, w: newMachine(m), lim: lim, cost: far}
 }
 
@@ -81,29 +98,24 @@ func (o *optimizer) run() error {
 		return err
 	}
 	o.build(o.pure.Ops, o.x)
-	if o.cost > o.bound && o.hasWaits() {
-		o.relaxWaits()
-	}
-	if o.cost > o.bound {
-		o.trySet(o.pure.Ops, o.x, false)
-	}
-	if o.cost > o.bound && o.y != o.x {
-		o.relaxSetups()
-	}
-	if o.cost > o.bound {
-		o.trySet(o.pure.Ops, o.x, true)
-	}
-	if o.cost >= far {
-		o.findAny()
-	}
-	if o.cost > o.bound && !o.impossible {
-		o.refine()
-		if o.cost > o.bound {
-			o.polish()
+	for _, step := range []func(){
+		o.relaxWaits,
+		func() { o.trySet(o.pure.Ops, o.x, false) },
+		o.relaxSetups,
+		func() { o.trySet(o.pure.Ops, o.x, true) },
+		o.findAny,
+		o.refine,
+		o.polish,
+		o.prove,
+	} {
+		if o.impossible || o.cost <= o.bound {
+			return nil
 		}
-	}
-	if o.cost > o.bound && !o.impossible {
-		o.prove()
+		if stopped(o.lim.Stop) {
+			o.stopped = true
+			return nil
+		}
+		step()
 	}
 	return nil
 }
@@ -143,6 +155,9 @@ func (o *optimizer) limits() andor.Limits {
 
 // relaxSetups raises the bound by what places and tools cost at least.
 func (o *optimizer) relaxSetups() {
+	if o.y == o.x {
+		return
+	}
 	ops, ok := o.boundSetups()
 	if !ok {
 		return
@@ -171,9 +186,15 @@ func (o *optimizer) hasWaits() bool {
 
 // relaxWaits raises the bound by what waits cost that nothing can fill.
 func (o *optimizer) relaxWaits() {
+	if !o.hasWaits() {
+		return
+	}
 	o.fills = o.w.fillings(o.x)
 	s := o.w.first()
 	for _, x := range o.fills {
+		if stopped(o.lim.Stop) {
+			return
+		}
 		o.bound = max(o.bound, x.bound(s, far))
 	}
 }
@@ -225,9 +246,12 @@ func (o *optimizer) search(e *search, sub *subset) {
 	}
 }
 
-// findAny looks for any plan at all among all ways, and then for better ones
-// with less and less haste.
+// findAny looks for any plan at all among all ways, when none is known, and
+// then for better ones with less and less haste.
 func (o *optimizer) findAny() {
+	if o.cost < far {
+		return
+	}
 	for _, weight := range []int64{anyWeight, boldWeight, 2} {
 		e := newSearch(o.w, o.y, nil, o.lim.Stop, min(anyStates, o.nodes()))
 		if o.cost < far {
@@ -247,6 +271,9 @@ func (o *optimizer) findAny() {
 func (o *optimizer) refine() {
 	for range refineRounds {
 		was := o.cost
+		if stopped(o.lim.Stop) {
+			return
+		}
 		sub, err := o.w.only(o.used())
 		if err != nil {
 			return
@@ -321,7 +348,7 @@ func (o *optimizer) worthwhile() choice {
 // mayUse reports whether a plan that uses the operation might be cheaper than
 // the best one known.
 func (o *optimizer) mayUse(op int32) bool {
-	if op == none || o.cost >= far {
+	if op == none || o.cost >= far || stopped(o.lim.Stop) {
 		return op != none
 	}
 	s := o.w.first()
@@ -346,7 +373,7 @@ func (x *relaxation) boundWith(s state, op int32, enough int64) (bound int64, ok
 	q.Goals = append(q.Goals, x.prob.Ops[op].Pre...)
 	q.Free = []int32{op}
 	base := x.base(s) + x.prob.Ops[op].Cost*x.unit - x.firstFree(s)
-	res := x.solver.SolveWith(q, andor.Limits{Nodes: judgeNodes, Enough: x.enough(enough - base)})
+	res := x.solver.SolveWith(q, andor.Limits{Nodes: judgeNodes, Stop: x.w.stop, Enough: x.enough(enough - base)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return 0, false
 	}

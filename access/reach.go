@@ -23,6 +23,7 @@ func (p *Planner) Reach(req plan.Request, lim Limits) ([]plan.Reach, error) {
 	if err := p.check(req); err != nil {
 		return nil, err
 	}
+	lim = lim.latched()
 	base := solve(p.compile(req, false).m, lim)
 	if base.cost >= far {
 		return nil, nil
@@ -51,7 +52,7 @@ func (r *reacher) all(tasks []plan.Task) []plan.Reach {
 				if i >= len(tasks) {
 					return
 				}
-				if r.lim.Stop != nil && r.lim.Stop() {
+				if stopped(r.lim.Stop) {
 					rows[i] = plan.Reach{Task: tasks[i], Outcome: plan.Limit}
 					continue
 				}

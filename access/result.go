@@ -40,7 +40,7 @@ func (o *optimizer) written(p *Planner) plan.Plan {
 // certificate lists the landmarks of the choice.
 func (o *optimizer) certificate() plan.Certificate {
 	c := plan.Certificate{Base: o.base, Sum: o.base}
-	shared := o.m.sharedWays()
+	shared, ends := o.m.sharedWays(), o.deadEnds()
 	for _, l := range o.pure.Landmarks {
 		if slices.ContainsFunc(l.Ops, func(n int32) bool { r := o.x.ops[n]; return r.kind == opTask && shared[r.n] }) {
 			continue // its weight would count for one task only
@@ -49,7 +49,7 @@ func (o *optimizer) certificate() plan.Certificate {
 		for _, n := range l.Ops {
 			mark.Acts = append(mark.Acts, o.x.named(n))
 		}
-		mark.Acts = append(mark.Acts, o.deadEnds()...)
+		mark.Acts = append(mark.Acts, ends...)
 		c.Landmarks = append(c.Landmarks, mark)
 		c.Sum += mark.Weight
 	}

@@ -73,7 +73,7 @@ func (k *routed) dominates(o *routed) bool {
 // route solves the model and cuts the best visit off after the task.
 func (r *router) route(m *model, lim Limits) (routed, bool) {
 	o := solve(m, lim)
-	r.stopped = r.stopped || r.lim.Stop != nil && o.outcome() != plan.Optimal && r.lim.Stop()
+	r.stopped = r.stopped || o.outcome() != plan.Optimal && stopped(r.lim.Stop)
 	if o.cost >= far {
 		return routed{}, false
 	}
@@ -91,7 +91,7 @@ func (r *router) route(m *model, lim Limits) (routed, bool) {
 // close solves the model, which has no tasks.
 func (r *router) close(m *model) (Move, bool) {
 	o := solve(m, r.lim)
-	r.stopped = r.lim.Stop != nil && o.outcome() != plan.Optimal && r.lim.Stop()
+	r.stopped = o.outcome() != plan.Optimal && stopped(r.lim.Stop)
 	out := Move{Way: -1, Proved: o.outcome() == plan.Optimal}
 	if o.cost >= far {
 		return out, false

@@ -29,6 +29,7 @@ func (p *Planner) RunnersUp(req plan.Request, n int, lim Limits) ([]plan.Alterna
 	if err := p.check(req); err != nil {
 		return nil, err
 	}
+	lim = lim.latched()
 	best := solve(p.compile(req, false).m, lim)
 	if best.cost >= far {
 		return nil, nil
@@ -60,7 +61,7 @@ func (r *runners) branch(without []feature, s solution) {
 	for _, f := range r.features(s) {
 		next := append(slices.Clone(without), f)
 		slices.SortFunc(next, compareFeatures)
-		if slices.ContainsFunc(r.tried, func(o []feature) bool { return slices.Equal(o, next) }) || r.solved >= maxBranches {
+		if slices.ContainsFunc(r.tried, func(o []feature) bool { return slices.Equal(o, next) }) || r.solved >= maxBranches || stopped(r.lim.Stop) {
 			continue
 		}
 		r.tried = append(r.tried, next)
@@ -113,7 +114,7 @@ func (r *runners) collect(best solution, n int) []plan.Alternative {
 	baseCost := best.plan(r.lim.Stop).Cost
 	baseUses := best.m.uses(best.acts)
 	var out []plan.Alternative
-	for len(out) < n && len(r.open) > 0 && (r.lim.Stop == nil || !r.lim.Stop()) {
+	for len(out) < n && len(r.open) > 0 && !stopped(r.lim.Stop) {
 		at := 0
 		for i := range r.open {
 			if r.open[i].found.cost < r.open[at].found.cost {

@@ -37,6 +37,7 @@ type search struct {
 	cur     state
 	count   int64
 	stopped bool
+	full    bool  // there was no room for a state
 	low     int64 // least f of what was left unexplored when stopped
 }
 
@@ -88,8 +89,12 @@ func (q *queue) Less(a, b int) bool {
 	return x.n < y.n
 }
 
-// maxStates bounds the memory of one search.
-const maxStates = 400_000
+// maxStates and maxCells bound the memory of one search: the states and the
+// numbers in them.
+const (
+	maxStates = 400_000
+	maxCells  = 40_000_000
+)
 
 func newSearch(w *machine, x *relaxation, fills []*relaxation, stop func() bool, nodes int64) *search {
 	e := &search{w: w, x: x, fills: fills, wants: newWants(w), stop: stop, nodes: nodes, best: far, last: none, at: map[uint64]int32{}, low: far}
@@ -141,7 +146,7 @@ func (e *search) run(best int64) {
 	}
 	e.push(e.w.first(), 0, 0, none, act{})
 	for e.open.Len() > 0 {
-		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.stop != nil && e.count%64 == 0 && e.stop() {
+		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.full || stopped(e.stop) {
 			e.stopped = true
 			break
 		}
@@ -165,6 +170,7 @@ func (e *search) run(best int64) {
 		}
 		e.expand(top.n)
 	}
+	e.stopped = e.stopped || e.full
 	for _, x := range e.open.list {
 		if k := &e.node[x.n]; !k.closed {
 			e.low = min(e.low, max(k.f, x.f))
@@ -225,7 +231,7 @@ func (e *search) judgeByGuess(n int32, q *andor.Query, base int64) {
 // the end from there.
 func (e *search) relax(n int32, s state, q *andor.Query, base int64) bool {
 	free := e.x.firstFree(s)
-	res := e.x.solver.SolveWith(*q, andor.Limits{Nodes: judgeNodes, Enough: e.x.enough(e.best - e.node[n].g - base + free)})
+	res := e.x.solver.SolveWith(*q, andor.Limits{Nodes: judgeNodes, Stop: e.stop, Enough: e.x.enough(e.best - e.node[n].g - base + free)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return false
 	}
@@ -284,7 +290,7 @@ func (x *relaxation) bound(s state, enough int64) int64 {
 	}
 	base += left * x.w.waitPrice
 	free := x.firstFree(s)
-	res := x.solver.SolveWith(x.query(s), andor.Limits{Nodes: judgeNodes, Enough: x.enough(enough - base + free)})
+	res := x.solver.SolveWith(x.query(s), andor.Limits{Nodes: judgeNodes, Stop: x.w.stop, Enough: x.enough(enough - base + free)})
 	if res.Outcome == andor.Impossible || res.Outcome == andor.Invalid {
 		return 0
 	}
@@ -310,6 +316,10 @@ func (e *search) push(s state, g, f int64, parent int32, a act) {
 	}
 	base := e.x.base(s)
 	if base >= far || g+base >= e.best {
+		return
+	}
+	if len(e.states)+len(s) > maxCells {
+		e.full, e.low = true, min(e.low, max(f, g+base))
 		return
 	}
 	n := int32(len(e.node))

@@ -21,6 +21,7 @@ func (p *Planner) WhyNot(req plan.Request, a plan.Act, lim Limits) (plan.WhyNot,
 	if err := p.checkAct(req, a); err != nil {
 		return plan.WhyNot{}, err
 	}
+	lim = lim.latched()
 	best := solve(p.compile(req, false).m, lim)
 	out := plan.WhyNot{Act: a}
 	forced := p.forced(req, a)
