@@ -26,6 +26,7 @@ type UseCases interface {
 	Judge(q app.Ask, text string) (*app.Judgement, error)
 	Walk(q app.Ask, check string) (*app.Walk, error)
 	Suspects(j app.Job) (*app.Inquiry, error)
+	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
 	Export(q app.Ask, format string, w io.Writer) error

@@ -18,6 +18,7 @@ type commands struct {
 	Where      whereCmd      `cmd:"" help:"Say where an item is, what leads to it and what is known of it."`
 	Judge      judgeCmd      `cmd:"" help:"Say whether a reading is good, and how surely."`
 	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
+	Next       nextCmd       `cmd:"" help:"Say what to check or repair next, what it costs and why."`
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`
 	Serve      serveCmd      `cmd:"" help:"Serve the pages to a browser."`
