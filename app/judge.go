@@ -110,7 +110,7 @@ func checksOf(r *guide.Resolved, item guide.ID) []string {
 func (a *App) judging(m *workshop.Machine) reading.Options {
 	opt := reading.Options{Today: a.Clock().Format("2006-01-02")}
 	if a.workshop != nil {
-		opt.Instruments = instruments(a.workshop.Tools)
+		opt.Instruments = a.workshop.Instruments()
 	}
 	if m != nil {
 		for _, e := range m.Exceptions {
@@ -118,16 +118,6 @@ func (a *App) judging(m *workshop.Machine) reading.Options {
 		}
 	}
 	return opt
-}
-
-func instruments(tools []workshop.Tool) []reading.Instrument {
-	var out []reading.Instrument
-	for _, t := range tools {
-		out = append(out, reading.Instrument{
-			ID: t.ID, Name: t.Name, Is: t.Is, Due: t.Due, Ranges: t.Measures, Leads: t.Leads, FourWire: t.FourWire,
-		})
-	}
-	return out
 }
 
 // serving are the instruments that serve as one of those the check asks for.
