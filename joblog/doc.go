@@ -74,8 +74,10 @@
 // every value of a condition that plan/audit refuses to bring about, in the
 // present state and in every state that turning the key or the starter leads to
 // (changes without minutes), because of an item that is not on or of a
-// condition that is not as the guide's start has it. What is refused for want
-// of access only is no prohibition.
+// condition that is not as the guide's start has it; also where an item that
+// must be fitted is on and its fasteners are not all ticked, of which the guide's
+// own rules know nothing. What is refused for want of access, or by a change
+// without a caution that only needs another condition first, is no prohibition.
 //
 // # Time worked
 //

@@ -78,8 +78,8 @@ func (g *rig) bars(c *guide.Condition, to guide.ID, moments []*audit.State) (Pro
 	for _, s := range moments {
 		for n := range c.Changes {
 			ch := &c.Changes[n]
-			if ch.To != to || s.Value(c.ID) != ch.From {
-				continue
+			if ch.To != to || s.Value(c.ID) != ch.From || ch.Minutes == 0 && ch.Wait > 0 {
+				continue // what only time brings about is nothing that anybody does
 			}
 			why, behind := g.causes(s, c, ch, 0)
 			if _, _, err := s.Next(plan.Step{Kind: plan.Change, Condition: c.ID, Change: n}); err == nil {
@@ -109,9 +109,15 @@ func (g *rig) prohibition(c *guide.Condition, ch *guide.Change, why []string) Pr
 	return p
 }
 
-// demands returns what a change asks for, and the value that it leads to.
+// demands returns what a change, and the value that it leads to, ask for as a
+// matter of safety: items to be fitted, what the value needs as long as it
+// lasts, what makes the cautions safe. What the change itself needs of other
+// conditions is a matter of safety when it carries a caution.
 func (g *rig) demands(c *guide.Condition, ch *guide.Change) (fitted []guide.ID, with []guide.Req) {
-	fitted, with = slices.Clone(ch.Fitted), slices.Clone(ch.With)
+	fitted = slices.Clone(ch.Fitted)
+	if len(ch.Cautions) > 0 {
+		with = slices.Clone(ch.With)
+	}
 	if v := valueOf(c, ch.To); v != nil {
 		fitted, with = append(fitted, v.Fitted...), append(with, v.With...)
 	}
