@@ -159,7 +159,28 @@ func (p *Problem) keep() ([][]int, []float64) {
 			add(slices.Delete(slices.Clone(sets[i]), leave, leave+1), 0)
 		}
 	}
-	return sets, weights
+	return sets, rounded(weights)
+}
+
+// weightUnit is the grain of the weights of worlds: a power of two, so that
+// shares add up to 1 without any rounding and may be moved up to 1 exactly.
+const weightUnit = 1.0 / (1 << 40)
+
+// rounded returns the weights as whole multiples of weightUnit that sum to 1;
+// the largest takes what rounding leaves over.
+func rounded(weights []float64) []float64 {
+	left, largest := int64(1)<<40, 0
+	out := make([]float64, len(weights))
+	for w, x := range weights {
+		units := int64(math.Round(x / weightUnit))
+		left -= units
+		out[w] = float64(units) * weightUnit
+		if x > weights[largest] {
+			largest = w
+		}
+	}
+	out[largest] += float64(left) * weightUnit
+	return out
 }
 
 // ask adds the checks that tell the worlds apart and that a fault of some world

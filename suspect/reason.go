@@ -119,7 +119,11 @@ func (p *Problem) checking(a *Advice) string {
 		return "Go on checking."
 	}
 	o := a.Offers[i]
-	return fmt.Sprintf("Go on checking: to %s, without a check, is expected to cost %s more.", o.Says, o.Loses)
+	atLeast := ""
+	if o.AtLeast {
+		atLeast = "at least "
+	}
+	return fmt.Sprintf("Go on checking: to %s, without a check, is expected to cost %s%s more.", o.Says, atLeast, o.Loses)
 }
 
 func upper(s string) string {
