@@ -106,6 +106,8 @@ func (s *sniffed) timeValues() []headTimes {
 			form := NumberClock
 			if kind == textCell {
 				v, form = anyTime(c)
+			} else if kind == emptyCell {
+				continue
 			}
 			if form == "" || kind == ambiguousCell || all[i].form != "" && all[i].form != form {
 				all[i].spoilt++
@@ -195,7 +197,8 @@ func whole(values []float64) bool {
 	return true
 }
 
-// forwards reports whether most steps do not go back.
+// forwards reports whether most steps do not go back: nine in ten, or all but
+// one.
 func forwards(values []float64) bool {
 	back := 0
 	for i := 1; i < len(values); i++ {
@@ -203,7 +206,7 @@ func forwards(values []float64) bool {
 			back++
 		}
 	}
-	return len(values) > 0 && back*10 <= len(values)
+	return len(values) > 0 && back <= max(1, len(values)/10)
 }
 
 func strictly(values []float64) bool {

@@ -257,7 +257,9 @@ func (c *consumer) finish() {
 			s.Least, s.Most, s.Mean = math.NaN(), math.NaN(), math.NaN()
 		}
 	}
-	rec.Seconds = c.elapsed
+	if rec.Format.Clock.Form != NoClock {
+		rec.Seconds = c.elapsed
+	}
 	rec.Segments = 1 + rec.Counts.Gaps + rec.Counts.Backs + c.sights.number[oddRepeated]
 	for _, t := range c.trackers {
 		rec.Answers = append(rec.Answers, t.finish())

@@ -95,27 +95,28 @@ const (
 	oddities
 )
 
-// sayings are how the oddities are reported; %d is the number.
+// sayings are how the oddities are reported: of one, and of several with their
+// number.
 var sayings = [oddities]struct {
-	severity       span.Severity
-	rule, says, do string
+	severity            span.Severity
+	rule, one, many, do string
 }{
-	oddTalk:      {span.Advice, "talk", "%d lines among the values hold words only and were not used", ""},
-	oddRepeated:  {span.Advice, "repeated-header", "the header stands %d more times among the values; what comes before and after it counts as apart", ""},
-	oddSpoilt:    {span.Warning, "spoilt", "%d lines hold bytes that no text has and were not used", "copy the file from the logger again"},
-	oddQuote:     {span.Warning, "open-quote", "%d lines hold a quote that is never closed and were not used", ""},
-	oddTooLong:   {span.Warning, "long-line", "%d lines are longer than 16 MiB and were not used", ""},
-	oddShort:     {span.Warning, "short-row", "%d rows have fewer cells than columns; what is missing counts as empty", ""},
-	oddExtra:     {span.Warning, "long-row", "%d rows have more cells than columns; the cells behind the last column were not used", "look whether a decimal comma stands between commas"},
-	oddOther:     {span.Warning, "mixed-decimals", "%d cells have the decimal separator that is not the file's; they were read as decimals", ""},
-	oddWords:     {span.Warning, "no-number", "%d cells hold words where numbers stand and were not used", ""},
-	oddAmbiguous: {span.Warning, "grouped", "%d cells could be decimals or grouped thousands and were not used", "export without grouping of thousands"},
-	oddUntimed:   {span.Warning, "no-row-time", "the time of %d rows could not be read; they serve the totals of the channels, no stretch", ""},
-	oddCut:       {span.Advice, "cut-off", "the file does not end with a line end; the last cell may be cut off and was not used", ""},
-	oddGap:       {span.Warning, "gap", "%d times the clock goes on by much more than a row: nothing was written, or the clock was set forwards; no stretch runs across", ""},
-	oddBack:      {span.Warning, "clock-back", "%d times the clock goes back; what comes before and after counts as apart", ""},
-	oddSame:      {span.Advice, "same-time", "%d rows have the time of the row before; all were used", ""},
-	oddMidnight:  {span.Advice, "midnight", "%d times the time of day begins anew; taken for midnight", ""},
+	oddTalk:      {span.Advice, "talk", "a line among the values holds words only and was not used", "%d lines among the values hold words only and were not used; the first", ""},
+	oddRepeated:  {span.Advice, "repeated-header", "the names stand again among the values; what comes before and after counts as apart", "the names stand %d more times among the values; what comes before and after counts as apart; the first", ""},
+	oddSpoilt:    {span.Warning, "spoilt", "a line holds bytes that no text has and was not used", "%d lines hold bytes that no text has and were not used", "copy the file from the logger again"},
+	oddQuote:     {span.Warning, "open-quote", "a line holds a quote that is never closed and was not used", "%d lines hold a quote that is never closed and were not used; the first", ""},
+	oddTooLong:   {span.Warning, "long-line", "a line is longer than 16 MiB and was not used", "%d lines are longer than 16 MiB and were not used", ""},
+	oddShort:     {span.Warning, "short-row", "a row has fewer cells than columns; what is missing counts as empty", "%d rows have fewer cells than columns; what is missing counts as empty", ""},
+	oddExtra:     {span.Warning, "long-row", "a row has more cells than columns; the cells behind the last column were not used", "%d rows have more cells than columns; the cells behind the last column were not used", "look whether a decimal comma stands between commas"},
+	oddOther:     {span.Warning, "mixed-decimals", "a cell has the decimal separator that is not the file's; it was read as a decimal", "%d cells have the decimal separator that is not the file's; they were read as decimals; the first", ""},
+	oddWords:     {span.Warning, "no-number", "a cell holds words where numbers stand and was not used", "%d cells hold words where numbers stand and were not used; the first", ""},
+	oddAmbiguous: {span.Warning, "grouped", "a cell could be a decimal or grouped thousands and was not used", "%d cells could be decimals or grouped thousands and were not used; the first", "export without grouping of thousands"},
+	oddUntimed:   {span.Warning, "no-row-time", "the time of a row could not be read; it serves the totals of the channels, no stretch", "the time of %d rows could not be read; they serve the totals of the channels, no stretch", ""},
+	oddCut:       {span.Advice, "cut-off", "the file does not end with a line end; its last cell may be cut off and was not used", "", ""},
+	oddGap:       {span.Warning, "gap", "the clock goes on by much more than a row: nothing was written, or the clock was set forwards; no stretch runs across", "the clock goes on by much more than a row %d times: nothing was written, or the clock was set forwards; no stretch runs across; the first", ""},
+	oddBack:      {span.Warning, "clock-back", "the clock goes back; what comes before and after counts as apart", "the clock goes back %d times; what comes before and after counts as apart; the first", ""},
+	oddSame:      {span.Advice, "same-time", "a row has the time of the row before; it was used", "%d rows have the time of the row before; all were used", ""},
+	oddMidnight:  {span.Advice, "midnight", "the time of day begins anew; taken for midnight", "the time of day begins anew %d times; taken for midnight; the first", ""},
 }
 
 // sight is the first place of an oddity.
@@ -164,9 +165,9 @@ func (s *sights) findings() span.List {
 			continue
 		}
 		say, at := sayings[o], s.first[o]
-		says := say.says
-		if o != int(oddCut) {
-			says = fmt.Sprintf(says, n)
+		says := say.one
+		if n > 1 {
+			says = fmt.Sprintf(say.many, n)
 		}
 		list = append(list, span.Finding{
 			Pos: span.Pos{Line: at.line, Col: at.col}, Severity: say.severity, Rule: say.rule, Text: short(at.text), Says: says, Do: say.do,

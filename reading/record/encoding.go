@@ -71,12 +71,24 @@ func zeroBytes(head []byte) (Encoding, int, *span.Finding) {
 	case float64(zeros[0]) > utf16Share*half && zeros[1] == 0:
 		return UTF16BE, 0, &guess
 	}
-	at := bytes.IndexByte(head, 0)
-	line := head[bytes.LastIndexByte(head[:at], '\n')+1:]
-	if end := bytes.IndexByte(line, '\n'); at > 0 && end >= 0 && firstControl(head[:at]) < 0 && bytes.Count(head, []byte{0}) < len(head)/100 {
-		return UTF8, 0, nil // a few zero bytes in lines of a text: those lines are not used
+	if at := bytes.IndexByte(head, 0); firstControl(head) >= 0 || !mostlyText(head) {
+		return UTF8, 0, notText(head, at)
 	}
-	return UTF8, 0, notText(head, at)
+	return UTF8, 0, nil // the lines with zero bytes are not used
+}
+
+// mostlyText reports whether more than half of the lines are free of zero
+// bytes.
+func mostlyText(head []byte) bool {
+	clean, spoilt := 0, 0
+	for _, l := range bytes.Split(bytes.TrimRight(head, "\n"), []byte{'\n'}) {
+		if bytes.IndexByte(l, 0) < 0 {
+			clean++
+		} else {
+			spoilt++
+		}
+	}
+	return clean > spoilt
 }
 
 // firstControl returns the first byte that no text table has; -1 when none. A
@@ -211,6 +223,30 @@ func (w *wide) unit(i int) rune {
 		return rune(w.in[i])<<8 | rune(w.in[i+1])
 	}
 	return rune(w.in[i+1])<<8 | rune(w.in[i])
+}
+
+// returns turns the carriage returns that end the lines of very old machines
+// into line ends.
+type returns struct{ from io.Reader }
+
+// Read implements io.Reader.
+func (r returns) Read(p []byte) (int, error) {
+	n, err := r.from.Read(p)
+	returned(p[:n])
+	return n, err
+}
+
+func returned(b []byte) {
+	for i, c := range b {
+		if c == '\r' {
+			b[i] = '\n'
+		}
+	}
+}
+
+// onlyReturns reports whether lines end with carriage returns alone.
+func onlyReturns(head []byte) bool {
+	return bytes.IndexByte(head, '\n') < 0 && bytes.Count(head, []byte{'\r'}) > 1
 }
 
 // nothingMore is the rest of a head that is all there is to decode.

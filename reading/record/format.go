@@ -120,7 +120,12 @@ func Look(head []byte, whole bool, says Says) (Format, span.List) {
 	encoding, mark, finding := encodingOf(head)
 	s.note(encoding, finding)
 	if !s.findings.Has(span.Error) {
-		s.look(decoded(head[mark:], encoding), says)
+		head = decoded(head[mark:], encoding)
+		if onlyReturns(head) {
+			head = bytes.Clone(head)
+			returned(head)
+		}
+		s.look(head, says)
 	}
 	return s.Format, s.findings
 }

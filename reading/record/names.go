@@ -48,7 +48,7 @@ func nameAndUnit(w string) (name, unit string) {
 	}
 	for _, mark := range []string{" / ", "/", ", ", " in "} {
 		if at := strings.LastIndex(w, mark); at > 0 {
-			if u := strings.TrimSpace(w[at+len(mark):]); clearUnit(u) {
+			if u := strings.TrimSpace(w[at+len(mark):]); clearUnit(u) || strings.Contains(mark, "/") && unitOf(u, w) != "" {
 				return strings.TrimSpace(w[:at]), u
 			}
 		}

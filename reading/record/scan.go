@@ -84,22 +84,24 @@ func (s *scanner) read(b *block) {
 		b.sights.see(oddTooLong, 1, 1, nil)
 		return
 	}
-	if b.last {
-		s.cutEnd(b)
-	}
+	lost := b.last && s.cutEnd(b)
 	s.eachLine(b, bytes.IndexByte(text, 0) >= 0)
+	if lost {
+		b.counts.Lines++
+		b.counts.Hollow++
+	}
 }
 
 // cutEnd takes the last cell off a file that does not end with a line end: it
-// may be cut off. The cells before it stand.
-func (s *scanner) cutEnd(b *block) {
+// may be cut off. The cells before it stand; lost says that there are none.
+func (s *scanner) cutEnd(b *block) (lost bool) {
 	text := b.text[:b.length]
 	if b.length == 0 || text[b.length-1] == '\n' {
-		return
+		return false
 	}
 	start := bytes.LastIndexByte(text, '\n') + 1
 	if onlyBlank(text[start:]) {
-		return
+		return false
 	}
 	at, n := start, 0
 	for end := cellEnd(text, at, s.delimiter); end < len(text); end = cellEnd(text, at, s.delimiter) {
@@ -113,20 +115,16 @@ func (s *scanner) cutEnd(b *block) {
 		b.text[i] = '\n'
 	}
 	b.length = at
-	if n == 0 {
-		b.counts.Lines++
-		b.counts.Hollow++
-	}
+	return n == 0
 }
 
-// eachLine reads line by line; suspicious says that lines may hold bytes that
-// no text has.
+// eachLine reads line by line; suspicious says that lines may hold zero bytes.
 func (s *scanner) eachLine(b *block, suspicious bool) {
 	for at := 0; at < b.length; {
 		b.counts.Lines++
 		if suspicious {
-			if end := lineEnd(b.text[:b.length], at); spoilt(b.text[at:end]) {
-				s.spoiltLine(b, at, end)
+			if end := lineEnd(b.text[:b.length], at); bytes.IndexByte(b.text[at:end], 0) >= 0 {
+				s.spoilt(b, b.text[at:end])
 				at = end + 1
 				continue
 			}
@@ -142,15 +140,10 @@ func lineEnd(text []byte, at int) int {
 	return len(text)
 }
 
-// spoilt reports whether a line holds bytes that no text has.
-func spoilt(line []byte) bool { return firstControl(line) >= 0 }
-
-func (s *scanner) spoiltLine(b *block, at, end int) {
+// spoilt counts a line with bytes that no text has.
+func (s *scanner) spoilt(b *block, line []byte) {
 	b.counts.Spoilt++
-	b.sights.see(oddSpoilt, 1, b.counts.Lines, func() (int, string) {
-		line := b.text[at:end]
-		return characters(line, firstControl(line)) + 1, ""
-	})
+	b.sights.see(oddSpoilt, 1, b.counts.Lines, func() (int, string) { return characters(line, max(0, firstControl(line))) + 1, "" })
 }
 
 // line reads the line that begins at the place and returns the beginning of
@@ -223,7 +216,7 @@ func (s *scanner) slow(b *block, t *tally, start, at, column int) (float64, int)
 		}
 	}
 	v, kind := careful(cell, s.careful, s.in[column])
-	if column == s.clock && kind != emptyCell {
+	if column == s.clock && kind != emptyCell || kind == ambiguousCell && s.wordColumn[column] {
 		v, kind = nan, textCell
 	}
 	switch kind {
@@ -313,9 +306,8 @@ func (s *scanner) noRow(b *block, t *tally, line []byte) {
 		s.repeated(b, line)
 	case t.words+t.ambiguous == 0:
 		b.counts.Hollow++
-	case spoilt(line):
-		b.counts.Spoilt++
-		b.sights.see(oddSpoilt, 1, b.counts.Lines, func() (int, string) { return characters(line, firstControl(line)) + 1, "" })
+	case firstControl(line) >= 0:
+		s.spoilt(b, line)
 	default:
 		b.counts.Talk++
 		b.sights.see(oddTalk, 1, b.counts.Lines, func() (int, string) { return 1, text(line) })

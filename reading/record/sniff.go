@@ -32,6 +32,7 @@ func (s *sniffed) table(says Says) bool {
 	if best.rows == 0 {
 		return s.noTable()
 	}
+	best.first = s.earlier(best)
 	first := s.lines[best.first]
 	s.Delimiter, s.First, s.skip = best.delimiter, first.number, first.start
 	s.Decimal = says.Decimal
@@ -65,7 +66,7 @@ func (s *sniffed) fit(d byte) guessed {
 		cells, n := cut(l.raw, d, MostColumns)
 		values, filled, covered := 0, 0, 0
 		for _, c := range cells {
-			if c = trimCell(c); len(c) == 0 {
+			if c = trimCell(c); len(c) == 0 || isNothing(c) {
 				continue
 			}
 			filled++
@@ -99,11 +100,44 @@ func (s *sniffed) fit(d byte) guessed {
 
 // likeValue reports whether a cell is a number in any spelling, or a time.
 func likeValue(cell []byte) bool {
-	if _, kind := careful(cell, '.', ""); kind == numberCell || kind == otherDecimal || kind == ambiguousCell {
+	if _, kind := careful(cell, '.', ""); kind == numberCell || kind == otherDecimal || kind == ambiguousCell && separators(cell) == 1 {
 		return true
 	}
-	_, form := anyTime(cell)
-	return form != NumberClock && form != ""
+	if _, form := anyTime(cell); form != "" {
+		return true
+	}
+	if _, ok := date(cell); ok {
+		return true
+	}
+	_, ok := unitBehind(cell)
+	return ok
+}
+
+// separators counts points and commas.
+func separators(cell []byte) int {
+	return bytes.Count(cell, []byte{'.'}) + bytes.Count(cell, []byte{','})
+}
+
+// earlier returns the first row of values: rows right before the one found may
+// be spoilt, but half their cells are values.
+func (s *sniffed) earlier(g guessed) int {
+	at := g.first
+	for ; at > 0; at-- {
+		cells, n := cut(s.lines[at-1].raw, g.delimiter, MostColumns)
+		values, filled := 0, 0
+		for _, c := range cells {
+			if c = trimCell(c); len(c) > 0 && !isNothing(c) {
+				filled++
+				if likeValue(c) {
+					values++
+				}
+			}
+		}
+		if n != g.columns || values == 0 || 2*values < filled {
+			return at
+		}
+	}
+	return at
 }
 
 // valueRows calls f for the cells of every row of values in the head.
@@ -212,25 +246,43 @@ func (s *sniffed) columns(g guessed) {
 	values, words, times := make([]int, len(s.Columns)), make([]int, len(s.Columns)), make([]int, len(s.Columns))
 	s.valueRows(g.columns, func(_ line, cells [][]byte) {
 		for i, c := range cells {
-			switch _, kind := careful(c, s.Decimal, ""); kind {
-			case emptyCell:
-			case textCell:
-				if _, form := anyTime(trimCell(c)); form != "" {
-					times[i]++
-				} else if unit, ok := unitBehind(trimCell(c)); ok && (s.Columns[i].In == "" || s.Columns[i].In == unit) {
-					s.Columns[i].In = unit
-					values[i]++
-				} else {
-					words[i]++
-				}
-			default:
+			c = trimCell(c)
+			if len(c) == 0 || isNothing(c) {
+				continue
+			}
+			switch v, t := s.sortCell(&s.Columns[i], c); {
+			case t:
+				times[i]++
+			case v:
 				values[i]++
+			default:
+				words[i]++
 			}
 		}
 	})
 	for i := range s.Columns {
 		s.Columns[i].Sort = sortOf(values[i], words[i], times[i])
 	}
+}
+
+// sortCell tells whether a cell is a value or a time; neither is words. It
+// notes the unit that stands in the cells of the column.
+func (s *sniffed) sortCell(c *Column, cell []byte) (value, time bool) {
+	if _, ok := date(cell); ok {
+		return false, true
+	}
+	if _, kind := careful(cell, s.Decimal, ""); kind != textCell {
+		return true, false
+	}
+	if _, form := anyTime(cell); form != "" {
+		return false, true
+	}
+	unit, ok := unitBehind(cell)
+	if !ok || c.In != "" && c.In != unit {
+		return false, false
+	}
+	c.In = unit
+	return true, false
 }
 
 func sortOf(values, words, times int) ColumnSort {
@@ -275,7 +327,7 @@ func (s *sniffed) reportHead() {
 	}
 	for i, c := range s.Columns {
 		if (c.Sort == Words || c.Sort == Times) && i != s.Clock.Column {
-			s.advise(max(s.Header, s.First), "words", fmt.Sprintf("the column %q holds words and is not used", c.Name), "")
+			s.advise(max(s.Header, s.First), "words", fmt.Sprintf("the column %q holds %s and is not used", c.Name, c.Sort), "")
 		}
 		if c.Nth > 1 {
 			s.advise(max(s.Header, 1), "same-name", fmt.Sprintf("%q names several columns; they are told apart by their order", c.Name), "")

@@ -45,6 +45,10 @@ func (s *source) head() []byte {
 	var head []byte
 	for want := headBytes; ; want *= 2 {
 		head = s.fill(head, min(want, mostHead))
+		if onlyReturns(head) {
+			returned(head)
+			s.from = returns{s.from}
+		}
 		if s.ended || want >= mostHead || bytes.Count(head, []byte{'\n'}) >= headLines {
 			return head
 		}
@@ -91,7 +95,7 @@ func (s *source) chunk(b *block, size int) bool {
 	text := append(b.text[:0], s.tail...)
 	for {
 		from := len(text)
-		text = s.fill(text, max(size, from+from/2))
+		text = s.fill(text, max(size, from+from/2+1))
 		if s.ended {
 			b.last = true
 			s.tail = s.tail[:0]

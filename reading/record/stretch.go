@@ -319,8 +319,7 @@ func (t *tracker) close(why string, whole bool) {
 	}
 	s := t.now
 	s.Ended = why
-	judged := t.watches[len(t.watches)-1]
-	if !t.able || s.Rows == 0 || judged.gather.n == 0 {
+	if !t.able || s.Rows == 0 || t.watches[len(t.watches)-1].gather.n == 0 {
 		return
 	}
 	if s.Seconds() < t.hold() {
