@@ -304,7 +304,7 @@ func TestUnknownThings(t *testing.T) {
 		{"part", &PartNew{Part: "gold-gasket", On: "AR04", Count: 1}, UnknownThing, "no part gold-gasket"},
 		{"place of nothing", &Laid{Item: "ZZ99", Lies: "shelf"}, UnknownThing, "no item ZZ99"},
 		{"way", &StepDone{Act: &Act{Kind: plan.Clear, Item: "PN01", Way: 7}}, ImpossibleStep, "no way of that number"},
-		{"task", &StepDone{Act: &Act{Kind: plan.Do, Item: "ZZ99", Verb: "replace"}}, ImpossibleStep, "no such task"},
+		{"task", &StepDone{Act: &Act{Kind: plan.Do, Item: "ZZ99", Verb: "replace"}}, ImpossibleStep, "this variant has no item ZZ99"},
 		{"reading", &VerdictRecorded{Of: NewID(morning, [10]byte{9}), Verdict: Conforming}, UnknownEvent, "no reading"},
 		{"proof by nothing", &ProofMade{Check: "T40", Readings: []ID{NewID(morning, [10]byte{9})}, Verdict: Conforming}, UnknownEvent, "no reading"},
 		{"sign", &SignWithdrawn{Of: NewID(morning, [10]byte{9}), Reason: "so"}, UnknownEvent, "no sign"},

@@ -133,13 +133,13 @@ func (g *rig) left(id guide.ID) bool {
 }
 
 // step turns an act into a step of the present request. A task that nobody
-// asked for has the number -1: see admit.
+// asked for has the number -1: see asked.
 func (g *rig) step(a Act) plan.Step {
 	s := plan.Step{Kind: a.Kind, Item: a.Item, Verb: a.Verb, Way: a.Way, Task: none, Condition: a.Condition, Change: a.Change}
 	if a.Kind != plan.Do {
 		return s
 	}
-	asked := func(done bool) int {
+	number := func(done bool) int {
 		for i, t := range g.req.Tasks {
 			if t.Verb == a.Verb && t.On == a.Item && g.state.Done(i) == done {
 				return i
@@ -147,26 +147,34 @@ func (g *rig) step(a Act) plan.Step {
 		}
 		return none
 	}
-	if s.Task = asked(false); s.Task < 0 {
-		s.Task = asked(true)
+	if s.Task = number(false); s.Task < 0 {
+		s.Task = number(true)
 	}
 	return s
 }
 
-// admit adds the task of an act to the request when nobody asked for it. It
-// reports whether the guide knows such a task.
-func (g *rig) admit(a Act) bool {
-	if a.Kind != plan.Do || g.step(a).Task >= 0 {
-		return true
+// asked returns the state in which an act can be tried and its step there. For
+// a task that nobody asked for it is a state of its own, which begins as
+// everything stands now: such a task leaves the machine as it is. The error
+// tells that the guide has no such task.
+func (g *rig) asked(a Act) (*audit.State, plan.Step, error) {
+	s := g.step(a)
+	if a.Kind != plan.Do || s.Task >= 0 {
+		return g.state, s, nil
 	}
-	return g.restart(nil, none, func(req *plan.Request) {
+	apart := *g
+	err := apart.restart(nil, none, func(req *plan.Request) {
 		req.Tasks = append(req.Tasks, plan.Task{Verb: a.Verb, On: a.Item})
-	}) == nil
+	})
+	return apart.state, apart.step(a), err
 }
 
-// try says whether an act is possible now; the reasons are empty when it is.
+// try says why an act is not possible now; nil when it is.
 func (g *rig) try(a Act) []string {
-	_, _, err := g.state.Next(g.step(a))
+	state, step, err := g.asked(a)
+	if err == nil {
+		_, _, err = state.Next(step)
+	}
 	return reasons(err)
 }
 
@@ -188,10 +196,11 @@ func reasons(err error) []string {
 // do carries out an act. The reasons say why it is not possible; nothing has
 // changed then.
 func (g *rig) do(at *placed, a Act) []string {
-	if !g.admit(a) {
-		return []string{"the guide has no such task"}
+	state, step, err := g.asked(a)
+	if err != nil {
+		return reasons(err)
 	}
-	effect, err := g.state.Apply(g.step(a))
+	effect, err := state.Apply(step)
 	if err != nil {
 		return reasons(err)
 	}
@@ -298,18 +307,19 @@ func (g *rig) release(a Act) []string {
 // force carries out an act that the guide does not allow and that was signed
 // for: the replay starts afresh from how the machine then stands.
 func (g *rig) force(at *placed, a Act) []string {
-	if !g.admit(a) {
-		return []string{"the guide has no such task"}
+	_, s, err := g.asked(a)
+	if err != nil {
+		return reasons(err)
 	}
-	s := g.step(a)
-	var err error
 	switch a.Kind {
 	case plan.Clear, plan.Refit:
 		err = g.forceItem(a)
 	case plan.Change, plan.Await:
 		err = g.forceChange(a)
 	case plan.Do:
-		err = g.restart(nil, s.Task, nil)
+		if s.Task = g.step(a).Task; s.Task >= 0 {
+			err = g.restart(nil, s.Task, nil)
+		}
 	}
 	if err != nil {
 		return reasons(err)
