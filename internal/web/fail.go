@@ -92,7 +92,11 @@ func sentences(text string) (first string, rest []string) {
 
 // helpOn adds what can be done about a question that went wrong.
 func (s *site) helpOn(p *errorPage, st state, path string) {
-	if path != "/bay" {
+	switch path {
+	case "/bay", "/job":
+	case "/job/enter":
+		path = "/job"
+	default:
 		path = "/plan"
 	}
 	for _, f := range st.fields() {

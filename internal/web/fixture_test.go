@@ -77,7 +77,17 @@ func (nothing) Where(app.Ask, string) (*app.Found, error) { return nil, unknownE
 func (nothing) Reach(app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, unknownError("guide")
 }
+
+func (nothing) Suspects(app.Job) (*app.Inquiry, error) { return nil, unknownError("guide") }
+
+func (nothing) Next(app.Job, app.Detail) (*app.NextStep, error) { return nil, unknownError("guide") }
+
+func (nothing) Judge(app.Ask, string) (*app.Judgement, error) { return nil, unknownError("guide") }
+
+func (nothing) Form(app.Job, string) (*app.Form, error) { return nil, unknownError("guide") }
+
 func (nothing) Item(app.Ask, guide.ID) (*app.ItemSheet, error) { return nil, unknownError("guide") }
+
 func (nothing) Scene(app.Ask) (*bay.Scene, *guide.Resolved, error) {
 	return nil, nil, unknownError("guide")
 }

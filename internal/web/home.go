@@ -27,7 +27,7 @@ type machineCard struct {
 	Open                     int    // how many items are off or aside
 	Stairs                   string // the same as a small flight of stairs: the line of a path
 	Written                  bool   // a guide is there
-	Plan, PlanNext, Bay      string
+	Job, Plan, PlanNext, Bay string
 }
 
 // guideCard is one guide on its own.
@@ -73,7 +73,7 @@ func card(m app.MachineLine) machineCard {
 	}
 	c.Stairs = stairs(c.Open)
 	bare := state{ask: app.Ask{Machine: c.ID}}
-	c.Plan, c.Bay = bare.to("/plan"), bare.to("/bay")
+	c.Job, c.Plan, c.Bay = bare.to("/job"), bare.to("/plan"), bare.to("/bay")
 	if len(m.Ask.Tasks) > 0 {
 		c.PlanNext = state{ask: m.Ask}.to("/plan")
 	}

@@ -16,7 +16,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "plan", "bay", "choose", "error", "patterns"}
+var pageNames = []string{"home", "job", "plan", "bay", "choose", "error", "patterns"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{
@@ -41,7 +41,7 @@ func (f *files) address(name string) (string, error) {
 // page is what every page has.
 type page struct {
 	Title string
-	Here  string // "home", "bay", "plan" or empty
+	Here  string // "home", "job", "bay", "plan" or empty
 	Nav   []link
 	Wide  bool // the page fills the screen and does not scroll
 }
@@ -62,7 +62,7 @@ func (s *site) page(here, titleKey string, at ...state) page {
 	}
 	p := page{Title: say(titleKey), Here: here}
 	for _, n := range []struct{ name, href string }{
-		{"home", "/"}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")},
+		{"home", "/"}, {"job", st.to("/job")}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")},
 	} {
 		p.Nav = append(p.Nav, link{Text: say("nav." + n.name), Href: n.href, Here: n.name == here})
 	}

@@ -40,6 +40,13 @@ var addresses = []struct{ name, at string }{
 	{"sheet of a cover", "/bay?guide=v27p&variant=RHD+A&item=PN03&start=PN03"},
 	{"bay without guide", "/bay?machine=V5"},
 	{"bay, variant asked for", "/bay?guide=v27p"},
+	{"job", "/job?machine=V1"},
+	{"job with a log", "/job?machine=V2&log=T14%3A+8.2+K%2C+coolant+90+%C2%B0C%2C+steady+4+min%2C+fan+off&log=T15%3A+31+%C2%B0C%2C+coolant+80+%C2%B0C&start=engine%3Dhot"},
+	{"job after a repair", "/job?machine=V1&log=repaired+F10"},
+	{"job of a guide", "/job?guide=v27p&variant=RHD+B&code=P0087&complaint=no+power"},
+	{"job without guide", "/job?machine=V5"},
+	{"job, variant asked for", "/job?guide=v27p"},
+	{"job with another check", "/job?machine=V3&at=T27"},
 	{"every component", "/pattern-sheet"},
 }
 
@@ -229,10 +236,18 @@ func shape(address string) string {
 	s := u.Path
 	for _, f := range (state{}).fieldsOf(u.Query()) {
 		v := f.Value
-		if f.Name == "item" || f.Name == "task" || f.Name == "start" {
+		switch f.Name {
+		case "item", "task", "start":
 			v = strings.TrimRight(v, "0123456789")
+		case "log", "code", "complaint":
+			v, _, _ = strings.Cut(v, " ") // one of each sort of entry
+			v = strings.Trim(v, "0123456789:")
+		case "sign":
+			v, _, _ = strings.Cut(v, ":")
 		}
-		s += " " + f.Name + "=" + v
+		if part := " " + f.Name + "=" + v; !strings.Contains(s, part) {
+			s += part
+		}
 	}
 	return s
 }

@@ -16,10 +16,12 @@ import (
 // stands on the page.
 type state struct {
 	ask   app.Ask
+	job   app.Job    // what is known of the trouble; its own Ask is not used
 	words string     // what is searched for
 	view  guide.View // of the drawing
 	item  guide.ID   // whose sheet is open
 	reach bool       // list what is also in reach on the page itself
+	check string     // whose form for a reading is open
 	typed url.Values // the address as it came
 }
 
@@ -30,19 +32,20 @@ func readState(v url.Values) (state, error) {
 	if n := len(v["variant"]); n > 1 { // one choice for each axis, from a form
 		v["variant"] = []string{strings.TrimSpace(strings.Join(v["variant"], " "))}
 	}
-	q, err := app.FromValues(v)
+	j, err := app.JobFromValues(v)
 	st := state{
-		ask: q, words: strings.TrimSpace(v.Get("q")), view: guide.View(v.Get("view")),
+		ask: j.Ask, job: j, check: strings.TrimSpace(v.Get("at")), words: strings.TrimSpace(v.Get("q")), view: guide.View(v.Get("view")),
 		item: guide.ID(strings.TrimSpace(v.Get("item"))), reach: v.Get("reach") == "show", typed: v,
 	}
 	st.ask.Tasks = once(st.ask.Tasks)
+	st.job.Ask = app.Ask{}
 	switch {
 	case err != nil:
 		return st, err
 	case len(st.words) > maxWords:
 		st.words = strings.ToValidUTF8(st.words[:maxWords], "")
 		return st, fmt.Errorf("%w: %s", app.ErrInput, say("error.words-long", maxWords))
-	case len(st.item) > maxWords:
+	case len(st.item) > maxWords, len(st.check) > maxWords:
 		return st, fmt.Errorf("%w: %s", app.ErrInput, say("error.words-long", maxWords))
 	}
 	return st, nil
@@ -83,8 +86,8 @@ func once(list []string) []string {
 
 // values returns the query that readState reads back.
 func (s state) values() url.Values {
-	v := s.ask.Values()
-	for key, value := range map[string]string{"q": s.words, "view": string(s.view), "item": string(s.item)} {
+	v := s.inquiry().Values()
+	for key, value := range map[string]string{"q": s.words, "view": string(s.view), "item": string(s.item), "at": s.check} {
 		if value != "" {
 			v.Set(key, value)
 		}
@@ -104,7 +107,13 @@ func (s state) to(path string) string {
 }
 
 // bare returns the state without what belongs to one page only.
-func (s state) bare() state { return state{ask: s.ask} }
+func (s state) bare() state { return state{ask: s.ask, job: s.job} }
+
+// inquiry returns the question with what is known of the trouble.
+func (s state) inquiry() app.Job {
+	s.job.Ask = s.ask
+	return s.job
+}
 
 // field is one hidden input of a form.
 type field struct{ Name, Value string }

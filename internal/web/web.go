@@ -45,6 +45,10 @@ type UseCases interface {
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Scene(q app.Ask) (*bay.Scene, *guide.Resolved, error)
+	Suspects(j app.Job) (*app.Inquiry, error)
+	Next(j app.Job, d app.Detail) (*app.NextStep, error)
+	Judge(q app.Ask, text string) (*app.Judgement, error)
+	Form(j app.Job, check string) (*app.Form, error)
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.
@@ -60,7 +64,7 @@ type Options struct {
 const (
 	DefaultBudget   = 4 * time.Second  // a person at the car waits no longer
 	DefaultDeadline = 20 * time.Second // several searches of one page
-	maxAddress      = 8 << 10          // bytes of path and query
+	maxAddress      = 24 << 10         // bytes of path and query
 	maxWords        = 200              // bytes of what is searched for
 )
 
@@ -97,6 +101,8 @@ func (s *site) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("/{$}", s.home)
 	mux.HandleFunc("/go", s.goTo)
+	mux.HandleFunc("/job", s.work)
+	mux.HandleFunc("/job/enter", s.enter)
 	mux.HandleFunc("/plan", s.plan)
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
