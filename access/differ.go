@@ -24,10 +24,16 @@ type use struct {
 // uses lists what the acts do, in order, each once.
 func (m *model) uses(acts []act) []use {
 	var list []use
+	type once struct {
+		purpose
+		owner guide.ID
+		verb  guide.Verb
+		way   int32
+	}
+	seen := map[once]bool{}
 	add := func(u use) {
-		if !slices.ContainsFunc(list, func(o use) bool {
-			return o.task == u.task && o.item == u.item && o.verb == u.verb && o.way == u.way && o.cond == u.cond && o.value == u.value
-		}) {
+		if key := (once{u.purpose(), u.item, u.verb, u.way}); !seen[key] {
+			seen[key] = true
 			list = append(list, u)
 		}
 	}
@@ -68,8 +74,9 @@ func differences(these, those []use) []plan.Difference {
 		d := plan.Difference{Sort: sort, Task: int(u.task), Item: u.item, Verb: u.verb, Way: int(u.way), From: u.from, Was: was, Condition: u.cond, Time: millis(u.hands)}
 		list = append(list, priced{d, u.price})
 	}
+	ours, theirs := index(these), index(those)
 	for _, u := range these {
-		switch other, same := findUse(those, u); {
+		switch other, same := theirs.find(u); {
 		case same:
 		case other != nil:
 			add(plan.OtherWay, u, other.from)
@@ -80,7 +87,7 @@ func differences(these, those []use) []plan.Difference {
 		}
 	}
 	for _, u := range those {
-		switch other, _ := findUse(these, u); {
+		switch other, _ := ours.find(u); {
 		case other != nil:
 		case u.cond != "":
 			add(plan.NotSet, u, "")
@@ -96,24 +103,47 @@ func differences(these, those []use) []plan.Difference {
 	return out
 }
 
-// findUse finds what serves the same purpose as u in the list: the same task,
-// item or condition; same reports whether it is done in the same way.
-func findUse(list []use, u use) (other *use, same bool) {
+// purpose is what a use serves: a task, an item out of the way, or a value of
+// a condition.
+type purpose struct {
+	task        int32
+	item        guide.ID
+	cond, value guide.ID
+}
+
+func (u *use) purpose() purpose {
+	switch {
+	case u.cond != "":
+		return purpose{task: none, cond: u.cond, value: u.value}
+	case u.task != none:
+		return purpose{task: u.task}
+	}
+	return purpose{task: none, item: u.item}
+}
+
+// byPurpose finds uses by what they serve.
+type byPurpose map[purpose][]*use
+
+func index(list []use) byPurpose {
+	of := make(byPurpose, len(list))
 	for i := range list {
-		o := &list[i]
+		key := list[i].purpose()
+		of[key] = append(of[key], &list[i])
+	}
+	return of
+}
+
+// find finds what serves the same purpose as u: the same task, item or
+// condition; same reports whether it is done in the same way.
+func (p byPurpose) find(u use) (other *use, same bool) {
+	for _, o := range p[u.purpose()] {
 		switch {
 		case u.cond != "":
-			if o.cond == u.cond && o.value == u.value {
-				return o, true
-			}
+			return o, true
 		case u.task != none:
-			if o.task == u.task {
-				return o, o.way == u.way && o.item == u.item
-			}
-		case o.task == none && o.cond == "" && o.item == u.item:
-			if other == nil || o.way == u.way {
-				other, same = o, o.way == u.way
-			}
+			return o, o.way == u.way && o.item == u.item
+		case other == nil || o.way == u.way:
+			other, same = o, o.way == u.way
 		}
 	}
 	return other, same

@@ -16,6 +16,9 @@ func (e *search) eager(s state) (act, bool) {
 		if !e.harmless(s, a) {
 			continue
 		}
+		if e.late() {
+			return act{}, false
+		}
 		if p, ok := e.w.try(s, e.spare, a); ok && !p.moved {
 			return a, true
 		}

@@ -151,25 +151,43 @@ func (f *part) moves(h *change, c int32) bool {
 // within returns the facts that can be brought about from the start without
 // some operations.
 func (x *relaxation) within(without []bool) []bool {
-	holds := make([]bool, x.prob.Facts)
-	q := x.query(x.w.first())
-	for _, f := range q.Start {
-		holds[f] = true
-	}
-	for grew := true; grew; {
-		grew = false
-		for n := range x.prob.Ops {
-			if without[n] || !all(holds, x.prob.Ops[n].Pre) {
-				continue
+	users, miss := x.users()
+	holds, queue := make([]bool, x.prob.Facts), []int32(nil)
+	hold := func(facts []int32) {
+		for _, f := range facts {
+			if !holds[f] {
+				holds[f] = true
+				queue = append(queue, f)
 			}
-			for _, f := range x.prob.Ops[n].Add {
-				if !holds[f] {
-					holds[f], grew = true, true
-				}
+		}
+	}
+	hold(x.query(x.w.first()).Start)
+	for n, k := range miss {
+		if k == 0 && !without[n] {
+			hold(x.prob.Ops[n].Add)
+		}
+	}
+	for head := 0; head < len(queue); head++ {
+		for _, n := range users[queue[head]] {
+			if miss[n]--; miss[n] == 0 && !without[n] {
+				hold(x.prob.Ops[n].Add)
 			}
 		}
 	}
 	return holds
+}
+
+// users lists the operations that need each fact, as often as they name it,
+// and counts what each operation needs.
+func (x *relaxation) users() (users [][]int32, miss []int32) {
+	users, miss = make([][]int32, x.prob.Facts), make([]int32, len(x.prob.Ops))
+	for n := range x.prob.Ops {
+		for _, f := range x.prob.Ops[n].Pre {
+			users[f] = append(users[f], int32(n))
+			miss[n]++
+		}
+	}
+	return users, miss
 }
 
 func all(holds []bool, facts []int32) bool {

@@ -13,7 +13,7 @@ import (
 	"elbowroom/plan/audit"
 )
 
-var movesSeeds = flag.Uint64("moves.seeds", 60, "number of small machines on which single moves are compared with brute force")
+var movesSeeds = flag.Uint64("moves.seeds", 30, "number of small machines on which single moves are compared with brute force")
 
 // stroll is a visit under way, as the moves and as the independent machine
 // have it.

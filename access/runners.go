@@ -110,6 +110,9 @@ func (r *runners) features(s solution) []feature {
 
 // collect takes the cheapest branches with new sets of features.
 func (r *runners) collect(best solution, n int) []plan.Alternative {
+	if len(r.open) == 0 || stopped(r.lim.Stop) {
+		return nil
+	}
 	seen := [][]feature{r.features(best)}
 	baseCost := best.plan(r.lim.Stop).Cost
 	baseUses := best.m.uses(best.acts)

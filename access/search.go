@@ -38,6 +38,8 @@ type search struct {
 	count   int64
 	stopped bool
 	full    bool  // there was no room for a state
+	halted  bool  // told to stop in the middle of a state
+	work    int   // numbers copied since the last look at whether to stop
 	low     int64 // least f of what was left unexplored when stopped
 }
 
@@ -146,7 +148,7 @@ func (e *search) run(best int64) {
 	}
 	e.push(e.w.first(), 0, 0, none, act{})
 	for e.open.Len() > 0 {
-		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.full || stopped(e.stop) {
+		if e.count++; e.count > e.nodes || len(e.node) > maxStates || e.full || e.halted || stopped(e.stop) {
 			e.stopped = true
 			break
 		}
@@ -170,7 +172,7 @@ func (e *search) run(best int64) {
 		}
 		e.expand(top.n)
 	}
-	e.stopped = e.stopped || e.full
+	e.stopped = e.stopped || e.full || e.halted
 	for _, x := range e.open.list {
 		if k := &e.node[x.n]; !k.closed {
 			e.low = min(e.low, max(k.f, x.f))
@@ -379,10 +381,27 @@ func (e *search) expand(n int32) {
 		if !wrong && !e.useful(a) {
 			continue
 		}
+		if e.late() {
+			e.low = min(e.low, f)
+			return
+		}
 		if p, ok := e.w.try(e.cur, e.spare, a); ok {
 			e.push(e.spare, g+p.objective, f, n, a)
 		}
 	}
+}
+
+// workPerLook is how many numbers are copied, about, between two looks at
+// whether to stop.
+const workPerLook = 500_000
+
+// late reports whether it is time to stop in the middle of a state.
+func (e *search) late() bool {
+	if e.work += e.w.size; e.work > workPerLook {
+		e.work = 0
+		e.halted = e.halted || stopped(e.stop)
+	}
+	return e.halted
 }
 
 // useful leaves out what no way to the end can be the better for.
