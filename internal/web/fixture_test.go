@@ -115,7 +115,10 @@ func demoProgram(t testing.TB) *program {
 
 // demoSite returns the pages over the demonstration. Only what is also in
 // reach is not worked out but made up: it would take seconds on every page.
-func demoSite(t testing.TB) http.Handler {
+func demoSite(t testing.TB) http.Handler { return siteWithin(t, 2*time.Second) }
+
+// siteWithin is demoSite with another time for a search.
+func siteWithin(t testing.TB, budget time.Duration) http.Handler {
 	p := demoProgram(t)
 	p.reach = func(q app.Ask) (*app.Answer, []app.ReachRow, error) {
 		a, err := p.App.Plan(q)
@@ -124,7 +127,7 @@ func demoSite(t testing.TB) http.Handler {
 		}
 		return a, madeUpRows(a), nil
 	}
-	return New(p, Options{Patterns: true, Budget: 2 * time.Second})
+	return New(p, Options{Patterns: true, Budget: budget})
 }
 
 // madeUpRows returns one row for every replacement of the guide, dearest

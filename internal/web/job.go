@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
 	"elbowroom/app"
 	"elbowroom/guide"
@@ -89,7 +90,7 @@ func (s *site) work(w http.ResponseWriter, r *http.Request) {
 // showJob answers with the page about a job; typed is what came from a form
 // that could not be read.
 func (s *site) showJob(w http.ResponseWriter, r *http.Request, st state, typed *typedEntry) {
-	st.ask.Budget = s.opts.Budget
+	st.ask.Budget = min(s.opts.Budget, nextBudget)
 	j := s.subject(st.ask)
 	if s.mustChoose(w, r, st, j, "job") {
 		return
@@ -119,6 +120,10 @@ func (s *site) showJob(w http.ResponseWriter, r *http.Request, st state, typed *
 	}
 	s.render(w, r, status, "job", "layout", p)
 }
+
+// nextBudget bounds the search for the next step: whoever stands at the car
+// would rather know by how much it may be bettered than wait.
+const nextBudget = 900 * time.Millisecond
 
 // treeDepth is how many steps of the decision tree the page carries.
 const treeDepth = 3
