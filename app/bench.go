@@ -47,13 +47,7 @@ func (a *App) bench(l *Loaded, variant guide.Selector) (*bench, error) {
 }
 
 // stopAfter returns the limit of a search that began now.
-func (a *App) stopAfter(budget time.Duration) access.Limits {
-	if budget <= 0 {
-		budget = DefaultBudget
-	}
-	end := a.Clock().Add(budget)
-	return access.Limits{Stop: func() bool { return a.Clock().After(end) }}
-}
+func (a *App) stopAfter(budget time.Duration) access.Limits { return a.allow(budget).limits() }
 
 // asked is everything that a question settles before the planner works.
 type asked struct {
@@ -83,17 +77,20 @@ func (a *App) look(q Ask) (setting, *bench, error) {
 
 // Plan answers the question with an audited plan. Outcomes such as impossible
 // are answers; the error wraps ErrInput, ErrUnknown or ErrAudit.
-func (a *App) Plan(q Ask) (*Answer, error) {
+func (a *App) Plan(q Ask) (*Answer, error) { return a.plan(q, a.allow(q.Budget)) }
+
+// plan answers the question within the time allowed.
+func (a *App) plan(q Ask, allowed allowance) (*Answer, error) {
 	k, err := a.ask(q)
 	if err != nil {
 		return nil, err
 	}
 	began := a.Clock()
-	p, err := k.planner.Plan(k.req, a.stopAfter(q.Budget))
+	p, err := k.planner.Plan(k.req, allowed.until(searchShare).limits())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	others, err := a.runnersUp(k, p)
+	others, err := k.runnersUp(p, allowed.until(runnersShare).atMost(besideBudget))
 	if err != nil {
 		return nil, err
 	}
@@ -116,7 +113,7 @@ func (a *App) Plan(q Ask) (*Answer, error) {
 		}
 	}
 	(&builder{r: k.r, req: k.req, a: ans}).build()
-	return ans, a.beside(k, ans, others)
+	return ans, k.beside(ans, others, allowed.atMost(besideBudget))
 }
 
 func (k asked) variantText() string { return k.setting.variant.String() }

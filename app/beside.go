@@ -18,11 +18,11 @@ const (
 )
 
 // runnersUp returns the runners-up of a plan, none when there is no plan.
-func (a *App) runnersUp(k asked, p plan.Plan) ([]plan.Alternative, error) {
+func (k asked) runnersUp(p plan.Plan, allowed allowance) ([]plan.Alternative, error) {
 	if p.Outcome != plan.Optimal && p.Outcome != plan.Bounded {
 		return nil, nil
 	}
-	others, err := k.planner.RunnersUp(k.req, mostRunnersUp, a.stopAfter(besideBudget))
+	others, err := k.planner.RunnersUp(k.req, mostRunnersUp, allowed.limits())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
@@ -42,7 +42,7 @@ func instead(best plan.Plan, others []plan.Alternative, n int) (plan.Plan, error
 
 // beside adds what a person asks after seeing the plan: the runners-up, how
 // long the plan stays the best, and which unknown values it goes round.
-func (a *App) beside(k asked, ans *Answer, others []plan.Alternative) error {
+func (k asked) beside(ans *Answer, others []plan.Alternative, allowed allowance) error {
 	if ans.Plan.Outcome != plan.Optimal && ans.Plan.Outcome != plan.Bounded {
 		return nil
 	}
@@ -59,8 +59,7 @@ func (a *App) beside(k asked, ans *Answer, others []plan.Alternative) error {
 	if ans.Ask.Instead > 0 {
 		return nil
 	}
-	lim := a.stopAfter(besideBudget)
-	holds, err := k.planner.Holds(k.req, lim)
+	holds, err := k.planner.Holds(k.req, allowed.limits())
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrInput, err)
 	}

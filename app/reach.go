@@ -12,7 +12,8 @@ import (
 // Reach answers the question and says of every other task what it would add to
 // the visit, cheapest first.
 func (a *App) Reach(q Ask) (*Answer, []ReachRow, error) {
-	ans, err := a.Plan(q)
+	allowed := a.allow(q.Budget)
+	ans, err := a.plan(q, allowed.until(reachPlan))
 	if err != nil {
 		return nil, nil, err
 	}
@@ -20,11 +21,11 @@ func (a *App) Reach(q Ask) (*Answer, []ReachRow, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	others, err := k.planner.Reach(k.req, a.stopAfter(q.Budget))
+	others, err := k.planner.Reach(k.req, allowed.until(reachShare).limits())
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	alone, err := a.aloneTimes(k)
+	alone, err := a.aloneTimes(k, allowed.atMost(besideBudget))
 	if err != nil {
 		return nil, nil, err
 	}
@@ -51,7 +52,7 @@ func (a *App) Reach(q Ask) (*Answer, []ReachRow, error) {
 // aloneTimes says what each task costs on a visit of its own from the same
 // state, worked out once for each state and kept. Tasks that the time did not
 // reach are missing.
-func (a *App) aloneTimes(k asked) (map[string]time.Duration, error) {
+func (a *App) aloneTimes(k asked, allowed allowance) (map[string]time.Duration, error) {
 	req := k.req
 	req.Tasks = nil
 	key := fmt.Sprintf("%v|%v|%v|%v|%d|%s|%d|%d", req.Found, req.Given, req.LeaveOpen, req.Missing, req.People, req.By, req.Rate, req.WaitRate)
@@ -61,11 +62,14 @@ func (a *App) aloneTimes(k asked) (map[string]time.Duration, error) {
 	if ok {
 		return times, nil
 	}
-	rows, err := k.planner.Reach(req, a.stopAfter(besideBudget))
+	base, err := k.planner.Plan(req, allowed.limits())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	base, err := k.planner.Plan(req, a.stopAfter(besideBudget))
+	if base.Outcome != plan.Optimal {
+		return nil, nil // the rows would say what a task costs beyond nothing certain
+	}
+	rows, err := k.planner.Reach(req, allowed.limits())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
