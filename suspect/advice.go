@@ -64,7 +64,7 @@ type Offer struct {
 }
 
 // Falls is how the remaining cost may fall: in 10, 50 and 90 of 100 such jobs
-// it is at most so much.
+// it is at most so much. It is known only where the course is proved.
 type Falls struct {
 	Tenth      money.Amount `json:"tenth"`
 	Half       money.Amount `json:"half"`

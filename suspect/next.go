@@ -27,7 +27,7 @@ func Next(c Case, shop Shop, w Work) (*Advice, error) {
 	if err != nil {
 		return nil, err
 	}
-	answer, err := decide.Solve(p.Decide, w.Limits)
+	answer, err := decide.Solve(p.Decide, w.limits())
 	if err != nil {
 		return nil, err
 	}
@@ -36,6 +36,14 @@ func Next(c Case, shop Shop, w Work) (*Advice, error) {
 		return a, err
 	}
 	return a, p.flips(a, answer, w)
+}
+
+// limits returns the limits of the search.
+func (w Work) limits() decide.Limits {
+	if l := w.Limits; l.Nodes != 0 || l.Gap != 0 || l.Stop != nil {
+		return l
+	}
+	return decide.Limits{Nodes: searchNodes}
 }
 
 // Advise puts an answer to the problem into words.
@@ -61,8 +69,10 @@ func (p *Problem) Advise(answer *decide.Answer, w Work) (*Advice, error) {
 	a.Results = p.expect(root)
 	a.Predict = p.predict(answer.First)
 	a.Learned = p.learned(answer.First)
-	q := answer.Quantiles(0.1, 0.5, 0.9)
-	a.Falls = &Falls{p.shop.Money(q[0]), p.shop.Money(q[1]), p.shop.Money(q[2])}
+	if answer.Status == decide.Proved {
+		q := answer.Quantiles(0.1, 0.5, 0.9)
+		a.Falls = &Falls{p.shop.Money(q[0]), p.shop.Money(q[1]), p.shop.Money(q[2])}
+	}
 	depth := w.Depth
 	if depth == 0 {
 		depth = defaultDepth

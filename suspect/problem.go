@@ -28,14 +28,19 @@ const (
 	tellsBits = 0.03
 	// keepChecks bounds the checks: those that tell most are kept.
 	keepChecks = 16
+	// searchNodes bounds the search where no limits are given.
+	searchNodes = 20_000
 )
 
 // Work steers how a case is made into a decision problem.
 type Work struct {
 	Options
-	Proof  guide.ID      `json:"proof,omitempty"`  // check that proves the repair; empty: see Problem
-	Cannot []guide.ID    `json:"cannot,omitempty"` // checks that cannot be made here
-	Depth  int           `json:"depth,omitempty"`  // of the decision tree to be laid out; 0 means 2
+	Proof  guide.ID   `json:"proof,omitempty"`  // check that proves the repair; empty: see Problem
+	Cannot []guide.ID `json:"cannot,omitempty"` // checks that cannot be made here
+	Depth  int        `json:"depth,omitempty"`  // of the decision tree to be laid out; 0 means 2
+	// Limits bound the search. Where they are zero it opens 20000 places at
+	// most, which takes about half a second; an answer that was stopped there
+	// says what another course could save.
 	Limits decide.Limits `json:"-"`
 	// Flips asks how far shares and assumed odds may move before the next step
 	// changes, and from which share the likeliest repair pays without a check.
