@@ -81,8 +81,10 @@ var table = []unit{
 	{"psi", Pressure, poundForce / (inch * inch), 0},
 	{"V", Voltage, 1, 0},
 	{"mV", Voltage, 1e-3, 0},
+	{"kV", Voltage, 1e3, 0},
 	{"A", Current, 1, 0},
 	{"mA", Current, 1e-3, 0},
+	{"µA", Current, 1e-6, 0},
 	{"Ω", Resistance, 1, 0},
 	{"mΩ", Resistance, 1e-3, 0},
 	{"kΩ", Resistance, 1e3, 0},
@@ -111,7 +113,7 @@ var spellings = map[string]string{
 	"lbin": "lbf·in", "lb-in": "lbf·in", "lbf.in": "lbf·in", "in-lb": "lbf·in",
 	"degC": "°C", "°c": "°C", "degF": "°F", "ohm": "Ω", "ohms": "Ω", "Ω": "Ω", "mohm": "mΩ", "kohm": "kΩ", "Mohm": "MΩ",
 	"kΩ": "kΩ", "MΩ": "MΩ", "mΩ": "mΩ",
-	"uF": "µF", "μF": "µF", "l": "L", "l/h": "L/h", "ml": "mL", "mm2": "mm²", "mm2/s": "mm²/s", "deg": "°", "1/min": "rpm",
+	"uF": "µF", "uA": "µA", "μA": "µA", "μF": "µF", "l": "L", "l/h": "L/h", "ml": "mL", "mm2": "mm²", "mm2/s": "mm²/s", "deg": "°", "1/min": "rpm",
 	"miles": "mi", "month": "months", "percent": "%", "minutes": "min", "hours": "h",
 }
 

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"net/http"
 	"net/url"
 	"slices"
@@ -9,6 +10,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/guide"
+	"elbowroom/span"
 )
 
 // entryView is the form for a reading: quick to fill with one thumb.
@@ -85,7 +87,7 @@ func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	using := string(f.Instrument)
 	if typed != nil {
 		was, using, e.Extra = typed.values, typed.values.Get("using"), typed.values.Get("words")
-		e.Error, e.Details = sentences(plain(typed.err))
+		e.Error, e.Details = wrong(typed.err)
 	}
 	for i, v := range f.Values {
 		e.Values = append(e.Values, fieldOf("v", i, v, was))
@@ -111,6 +113,28 @@ func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	closed.check = ""
 	e.Close = closed.to("/job")
 	return e
+}
+
+// wrong says in plain words what is wrong with a form: every finding as one
+// sentence with what to do, or the error itself.
+func wrong(err error) (head string, details []string) {
+	var list span.List
+	if !errors.As(err, &list) || len(list) == 0 {
+		return sentences(plain(err))
+	}
+	for _, f := range list {
+		text := guide.Capital(f.Says)
+		if f.Text != "" {
+			text += ": “" + f.Text + "”"
+		}
+		for _, more := range []string{f.Expect, f.Do} {
+			if more != "" {
+				text += "; " + more
+			}
+		}
+		details = append(details, text)
+	}
+	return say("entry.wrong"), details
 }
 
 func fieldOf(kind string, i int, v app.FormValue, was url.Values) valueField {

@@ -142,13 +142,13 @@ func proved(t *testing.T, h http.Handler, at string) {
 
 func TestReadingThatCannotBeReadStaysTyped(t *testing.T) {
 	h := demoSite(t)
-	a := ask(t, h, http.MethodGet, "/job/enter?machine=V1&at=T35&v0=38+kV&v1=&words=smells")
+	a := ask(t, h, http.MethodGet, "/job/enter?machine=V1&at=T35&v0=38+kX&v1=&words=smells")
 	if a.StatusCode != http.StatusBadRequest {
 		t.Fatalf("status %d", a.StatusCode)
 	}
 	soundPage(t, a, true)
-	a.says(t, "kV")
-	if got := typedIn(t, a.root, "v0"); got != "38 kV" {
+	a.says(t, "kX", "This could not be read")
+	if got := typedIn(t, a.root, "v0"); got != "38 kX" {
 		t.Errorf("typed value is gone: %q", got)
 	}
 	if got := typedIn(t, a.root, "words"); got != "smells" {

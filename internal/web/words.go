@@ -128,7 +128,7 @@ var english = map[string]string{
 	"done.repaired": "It is repaired", "done.passed": "It passed", "done.failed": "It failed",
 	"entry.head": "Reading of %s", "entry.value": "Reading", "entry.unit": "Unit of: %s", "entry.held": "True while measuring", "entry.set": "Taken as set:", "entry.all-held": "All of it", "entry.number": "%s, as a number", "entry.number-short": "number",
 	"entry.using": "Measured with", "entry.unknown": "not said", "entry.words": "Anything else seen", "entry.planned": "Reached as planned; stands off or set now:",
-	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it",
+	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.wrong": "This could not be read",
 
 	"error.input.title": "Cannot be planned as asked", "error.input.what": "This cannot be used as it stands",
 	"error.unknown.title": "Not known here", "error.unknown.what": "This is not known here",
