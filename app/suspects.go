@@ -18,7 +18,8 @@ type Inquiry struct {
 	Variant   string
 	Complaint string
 	Codes     []CodeLine
-	Causes    codes.Causes // what several of the codes have in common
+	Causes    codes.Causes // what several of the codes have in common, best first
+	Shared    []string     // the same in sentences: what leads, and what stands behind it
 	Log       []Entry
 	Off       []string // what is off or aside now, in words
 	Forbidden []string // what must not be done in this state
@@ -59,7 +60,9 @@ func (in *inquest) answer(b *suspect.Belief) *Inquiry {
 	for _, c := range in.c.Codes {
 		q.Codes = append(q.Codes, in.codeLine(c))
 	}
-	q.Causes = in.causes()
+	up := newUpstream(in.r.Guide, in.r)
+	q.Causes = up.causes(in.readCodes())
+	q.Shared = up.inCommon(q.Causes.Shared)
 	for _, text := range in.start {
 		q.Off = append(q.Off, standsText(in.r, text))
 	}
@@ -88,76 +91,18 @@ func (in *inquest) codeLine(c suspect.Code) CodeLine {
 	return l
 }
 
-// lists reports whether a fault lists a code, alone or in a family.
-func lists(f guide.Fault, c codes.Code) bool {
-	for _, text := range f.Codes {
-		if family, err := codes.ParseRange(text); err == nil && family.Has(c) {
-			return true
-		}
-	}
-	return false
-}
-
-// causes groups the codes by what they have in common in the wiring.
-func (in *inquest) causes() codes.Causes {
+// readCodes returns the codes of the case.
+func (in *inquest) readCodes() []codes.Code {
 	var read []codes.Code
 	for _, c := range in.c.Codes {
 		if code, err := codes.Parse(c.Code); err == nil {
 			read = append(read, code.Code)
 		}
 	}
-	return codes.Group(read, codes.Upstream{Items: in.itemsOf, Nodes: in.nodesOf, Hanging: in.hanging})
+	return read
 }
 
-// itemsOf returns the items whose faults may set a code.
-func (in *inquest) itemsOf(c codes.Code) []string {
-	var out []string
-	for _, f := range in.r.Guide.Faults {
-		if f.On != "" && lists(f, c) {
-			out = append(out, string(f.On))
-		}
-	}
-	return out
-}
-
-// shared are the sorts of node through which several items hang together.
-var shared = map[guide.NodeSort]string{
-	guide.SupplyNode: "supply", guide.FuseNode: "fuse", guide.RelayNode: "relay", guide.GroundNode: "ground",
-	guide.SpliceNode: "splice", guide.InlineNode: "connector",
-}
-
-// nodesOf returns what an item is fed, grounded and connected through.
-func (in *inquest) nodesOf(item string) []codes.Node {
-	var out []codes.Node
-	for _, c := range in.r.Guide.Circuits {
-		if !sits(c, guide.ID(item)) {
-			continue
-		}
-		for _, n := range c.Nodes {
-			if kind := shared[n.Sort]; kind != "" && n.On != "" && string(n.On) != item {
-				out = append(out, codes.Node{Name: string(n.On), Kind: kind})
-			}
-		}
-	}
-	return out
-}
-
-// hanging returns every item on a circuit of the node.
-func (in *inquest) hanging(node codes.Node) []string {
-	var out []string
-	for _, c := range in.r.Guide.Circuits {
-		if !sits(c, guide.ID(node.Name)) {
-			continue
-		}
-		for _, n := range c.Nodes {
-			if n.On != "" && (n.Sort == guide.LoadNode || n.Sort == guide.SensingNode) {
-				out = append(out, string(n.On))
-			}
-		}
-	}
-	return out
-}
-
+// sits reports whether an item is part of a circuit.
 func sits(c guide.Circuit, item guide.ID) bool {
 	for _, n := range c.Nodes {
 		if n.On == item {

@@ -167,11 +167,8 @@ func (p *page) inquiry(q *app.Inquiry) {
 		}
 		p.field([]string{"Codes", ""}[min(i, 1)], text)
 	}
-	for i, c := range q.Causes.Shared {
-		if i == mostShared {
-			break
-		}
-		p.field([]string{"In common", ""}[min(i, 1)], c.Says)
+	for i, text := range q.Shared {
+		p.field([]string{"In common", ""}[min(i, 1)], text)
 	}
 	p.lines("Heard", heard(q.Belief.Matches))
 	p.lines("Now", q.Off)
@@ -184,9 +181,6 @@ func (p *page) inquiry(q *app.Inquiry) {
 		p.field([]string{"So far", ""}[min(i, 1)], text)
 	}
 }
-
-// mostShared bounds the causes in common that are printed.
-const mostShared = 3
 
 func heard(list []suspect.Match) []string {
 	var out []string

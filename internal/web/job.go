@@ -135,11 +135,7 @@ func (p *jobPage) fill(st state, n *app.NextStep) {
 	for _, c := range n.Codes {
 		p.Codes = append(p.Codes, chipOf(named, c))
 	}
-	for i, c := range n.Causes.Shared {
-		if i < maxShared {
-			p.Shared = append(p.Shared, c.Says)
-		}
-	}
+	p.Shared = n.Inquiry.Shared
 	for _, m := range n.Belief.Matches {
 		p.Heard = append(p.Heard, heardOf(st, m))
 	}
@@ -156,7 +152,6 @@ func (p *jobPage) fill(st state, n *app.NextStep) {
 
 // Bounds of what stands on the page.
 const (
-	maxShared    = 2
 	maxCheckName = 60
 )
 
