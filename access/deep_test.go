@@ -45,6 +45,15 @@ var deepShapes = []struct {
 		}
 		return []int{i - 1}
 	}},
+	{"turned chain", func(i, n int) []int { // the same, listed from the inside
+		switch i {
+		case n - 1:
+			return []int{0}
+		case n - 2:
+			return nil
+		}
+		return []int{i + 1}
+	}},
 	{"tree", func(i, n int) []int { // a heap turned round
 		var list []int
 		for _, k := range []int{2*(n-1-i) + 1, 2*(n-1-i) + 2} {
@@ -67,11 +76,9 @@ var deepShapes = []struct {
 }
 
 // TestDeep plans machines of thousands of items, deep or wide, to the proof.
-// The largest are not replayed: the checker of the certificate looks at every
-// landmark by itself.
 func TestDeep(t *testing.T) {
 	for _, shape := range deepShapes {
-		for _, n := range []int{2, 1001, 3000, 40_000} {
+		for _, n := range []int{2, 1001, 3000, 20_000} {
 			t.Run(fmt.Sprint(shape.name, n), func(t *testing.T) {
 				g, req := deepMachine(n, func(i int) []int { return shape.needs(i, n) })
 				r := resolved(t, g, "")
@@ -82,9 +89,7 @@ func TestDeep(t *testing.T) {
 				if want := time.Duration(2*(n-1)+1) * time.Minute; got.Outcome != plan.Optimal || got.Cost.Total() != want || len(got.Steps) != 2*n-1 {
 					t.Errorf("%s, %v in %d steps, want %v in %d", got.Outcome, got.Cost.Total(), len(got.Steps), want, 2*n-1)
 				}
-				if n <= 3000 {
-					audited(t, r, req, got)
-				}
+				audited(t, r, req, got)
 			})
 		}
 	}

@@ -204,12 +204,15 @@ func TestMovesOracle(t *testing.T) {
 	}
 }
 
+// moveNodes is enough to prove every move on a small machine.
+const moveNodes = 100_000
+
 func strollThrough(t *testing.T, c engines.Case, seed uint64, counts map[string]int) {
 	r, err := c.Resolve()
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := planner(t, r).Moves(c.Request, access.Limits{})
+	m, err := planner(t, r).Moves(c.Request, access.Limits{Nodes: moveNodes})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -280,7 +283,7 @@ func (s *stroll) compare(task plan.Task, counts map[string]int) []*stroll {
 		if i == 0 && (!m.Proved || m.Cost.Objective+m.Rest != total) {
 			t.Errorf("%s from state %d: the first move costs %d and %d (proved %v), the best visit %d", name, s.at, m.Cost.Objective, m.Rest, m.Proved, total)
 		}
-		if back, ok := s.m.Close(m.After); !task.Proof && (!ok || back.Cost.Objective != m.Rest) {
+		if back, ok := s.m.Close(m.After); !task.Proof && m.Proved && (!ok || back.Cost.Objective != m.Rest) {
 			t.Errorf("%s from state %d: putting back costs %d %v, the visit says %d", name, s.at, back.Cost.Objective, ok, m.Rest)
 		}
 	}

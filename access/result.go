@@ -1,6 +1,7 @@
 package access
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -41,8 +42,9 @@ func (o *optimizer) written(p *Planner) plan.Plan {
 func (o *optimizer) certificate() plan.Certificate {
 	c := plan.Certificate{Base: o.base, Sum: o.base}
 	shared, ends := o.m.sharedWays(), o.deadEnds()
-	for _, l := range o.pure.Landmarks {
-		if slices.ContainsFunc(l.Ops, func(n int32) bool { r := o.x.ops[n]; return r.kind == opTask && shared[r.n] }) {
+	listed := o.listed()
+	for i, l := range o.pure.Landmarks {
+		if !listed[i] || slices.ContainsFunc(l.Ops, func(n int32) bool { r := o.x.ops[n]; return r.kind == opTask && shared[r.n] }) {
 			continue // its weight would count for one task only
 		}
 		mark := plan.Landmark{Weight: l.Weight * o.x.unit}
@@ -57,6 +59,30 @@ func (o *optimizer) certificate() plan.Certificate {
 		c.Cases = max(1, o.cases)
 	}
 	return c
+}
+
+// certificateWork bounds the landmarks that a certificate lists, so that it
+// can be read and checked in no time: landmarks times everything they may be
+// about.
+const certificateWork = 2_000_000
+
+// listed marks the landmarks that the certificate lists: all, or the heaviest
+// ones of a very large plan, what the others prove counting as cases.
+func (o *optimizer) listed() []bool {
+	list := make([]bool, len(o.pure.Landmarks))
+	order := make([]int, len(list))
+	for i := range order {
+		order[i] = i
+	}
+	most := max(1, certificateWork/(len(o.m.r.Items)+len(o.m.ways)+1))
+	if len(order) > most {
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(o.pure.Landmarks[b].Weight, o.pure.Landmarks[a].Weight) })
+		order = order[:most]
+	}
+	for _, i := range order {
+		list[i] = true
+	}
+	return list
 }
 
 // sharedWays marks the ways by which several tasks may be done.

@@ -70,9 +70,17 @@ func (k *routed) dominates(o *routed) bool {
 	return true
 }
 
+// stubborn is how many times more states are looked at before a task is given
+// up that nobody has proved to be impossible.
+const stubborn = 100
+
 // route solves the model and cuts the best visit off after the task.
 func (r *router) route(m *model, lim Limits) (routed, bool) {
 	o := solve(m, lim)
+	if o.outcome() == plan.Limit && !stopped(lim.Stop) {
+		lim.Nodes *= stubborn
+		o = solve(m, lim)
+	}
 	r.stopped = r.stopped || o.outcome() != plan.Optimal && stopped(r.lim.Stop)
 	if o.cost >= far {
 		return routed{}, false
@@ -91,6 +99,9 @@ func (r *router) route(m *model, lim Limits) (routed, bool) {
 // close solves the model, which has no tasks.
 func (r *router) close(m *model) (Move, bool) {
 	o := solve(m, r.lim)
+	if o.outcome() == plan.Limit && !stopped(r.lim.Stop) {
+		o = solve(m, Limits{Stop: r.lim.Stop, Nodes: stubborn * r.lim.Nodes})
+	}
 	r.stopped = o.outcome() != plan.Optimal && stopped(r.lim.Stop)
 	out := Move{Way: -1, Proved: o.outcome() == plan.Optimal}
 	if o.cost >= far {

@@ -14,10 +14,10 @@ func (r *Report) certificate(m *machine, p plan.Plan) {
 	if !r.sane(c, p.Bound) {
 		return
 	}
-	weights := map[key]int64{}
+	weights, after := map[key]int64{}, m.followers()
 	sum := c.Base
 	for i, l := range c.Landmarks {
-		r.landmark(m, i+1, l, weights)
+		r.landmark(m, i+1, l, weights, after)
 		sum += l.Weight
 	}
 	if c.Sum != sum {
@@ -29,7 +29,7 @@ func (r *Report) certificate(m *machine, p plan.Plan) {
 	if sum < p.Bound && c.Cases <= 0 {
 		r.add(0, "the bound %d is above the landmarks' %d, and no further cases were searched", p.Bound, sum)
 	}
-	r.fits(m, weights, c.Base)
+	r.fits(m, weights, c.Base, after)
 }
 
 // sane reports whether no figure of the certificate is negative or above the
@@ -51,7 +51,7 @@ func (r *Report) sane(c *plan.Certificate, bound int64) bool {
 }
 
 // landmark checks one landmark and adds its weight to each of its acts.
-func (r *Report) landmark(m *machine, n int, l plan.Landmark, weights map[key]int64) {
+func (r *Report) landmark(m *machine, n int, l plan.Landmark, weights map[key]int64, after *followers) {
 	seen := map[key]bool{}
 	var without []int
 	for _, a := range l.Acts {
@@ -66,7 +66,7 @@ func (r *Report) landmark(m *machine, n int, l plan.Landmark, weights map[key]in
 		seen[k] = true
 		without = append(without, m.slots(k)...)
 	}
-	if m.newReach(without).goals() {
+	if m.newReach(without, after).goals() {
 		r.add(0, "landmark %d is none: everything wanted can be reached without any of its %d acts", n, len(l.Acts))
 	}
 }
@@ -136,8 +136,8 @@ func (m *machine) price(e *effort) int64 {
 // fits checks that the weights and the base do not claim more than the acts
 // cost: first acts that stand alone, then tasks, items to be brought back and
 // conditions, of which every plan pays for one choice.
-func (r *Report) fits(m *machine, weights map[key]int64, base int64) {
-	full := m.newReach(nil)
+func (r *Report) fits(m *machine, weights map[key]int64, base int64, after *followers) {
+	full := m.newReach(nil, after)
 	room := int64(0)
 	for i := range m.gear {
 		price := int64(m.gear[i].price) * plan.CentPerObjective

@@ -18,7 +18,71 @@ type reach struct {
 	done           []bool
 	usable         []bool // by slot: acts that could be done at some moment
 	still          bool   // nothing may be cleared or refitted yet
-	grew           bool
+
+	after  *followers
+	queue  []int // conditions, items and tasks to be looked at
+	queued []bool
+}
+
+// followers lists who may go further once something has been brought about:
+// the conditions, items and tasks that ask for an item or a condition in any
+// of their ways or changes. They are numbered in this order.
+type followers struct {
+	items, tasks   int     // numbers of the first item and task
+	byItem, byCond [][]int // by item and condition
+	byAll          []int   // they ask for every item
+}
+
+func (m *machine) followers() *followers {
+	f := &followers{items: len(m.conds), tasks: len(m.conds) + len(m.items), byItem: make([][]int, len(m.items)), byCond: make([][]int, len(m.conds))}
+	for i := range m.conds {
+		c := &m.conds[i]
+		for k := range c.changes {
+			f.add(i, c.changes[k].act)
+		}
+		for v := range c.values {
+			f.addAsked(i, c.values[v].with, c.values[v].fitted, c.values[v].all)
+		}
+		f.byCond[i] = append(f.byCond[i], i)
+	}
+	for i := range m.items {
+		for _, a := range m.items[i].ways {
+			if a != nil {
+				f.add(f.items+i, a)
+			}
+		}
+		f.byItem[i] = append(f.byItem[i], f.items+i)
+	}
+	for k := range m.tasks {
+		for _, w := range m.tasks[k].ways {
+			f.add(f.tasks+k, w.act)
+		}
+	}
+	return f
+}
+
+func (f *followers) add(who int, a *act) {
+	for _, n := range a.needs {
+		f.byItem[n.item] = append(f.byItem[n.item], who)
+	}
+	for _, with := range a.together {
+		f.byItem[with] = append(f.byItem[with], who)
+	}
+	f.addAsked(who, a.with, a.fitted, a.all)
+}
+
+func (f *followers) addAsked(who int, with []requirement, fitted []int, all bool) {
+	for _, q := range with {
+		if q.cond >= 0 {
+			f.byCond[q.cond] = append(f.byCond[q.cond], who)
+		}
+	}
+	for _, i := range fitted {
+		f.byItem[i] = append(f.byItem[i], who)
+	}
+	if all {
+		f.byAll = append(f.byAll, who)
+	}
 }
 
 // key names an act of a landmark by index.
@@ -71,9 +135,9 @@ func (m *machine) nextSlot(n int) int {
 
 // newReach finds everything within reach without the given acts. Tasks that
 // are wanted before anything is touched are reached with the items as found.
-func (m *machine) newReach(without []int) *reach {
+func (m *machine) newReach(without []int, after *followers) *reach {
 	r := &reach{
-		m: m, without: make([]bool, m.taken), usable: make([]bool, m.taken),
+		m: m, after: after, queued: make([]bool, len(m.conds)+len(m.items)+len(m.tasks)), without: make([]bool, m.taken), usable: make([]bool, m.taken),
 		on: make([]bool, len(m.items)), clear: make([]bool, len(m.items)), off: make([]bool, len(m.items)),
 		value: make([][]bool, len(m.conds)), done: make([]bool, len(m.tasks)),
 	}
@@ -95,26 +159,63 @@ func (m *machine) newReach(without []int) *reach {
 	return r
 }
 
+// grow looks at everything once, and again at whoever follows what has been
+// brought about, until nothing new comes of it.
 func (r *reach) grow() {
-	for r.grew = true; r.grew; {
-		r.grew = false
-		for i := range r.m.conds {
-			r.growCondition(i)
+	for who := range r.queued {
+		r.look(who)
+	}
+	for head := 0; head < len(r.queue); head++ {
+		who := r.queue[head]
+		r.queued[who] = false
+		switch {
+		case who < r.after.items:
+			r.growCondition(who)
+		case who >= r.after.tasks:
+			r.growTask(who - r.after.tasks)
+		case !r.still:
+			r.growItem(who - r.after.items)
 		}
-		for i := range r.m.items {
-			if !r.still {
-				r.growItem(i)
-			}
-		}
-		for k := range r.m.tasks {
-			r.growTask(k)
-		}
+	}
+	r.queue = r.queue[:0]
+}
+
+func (r *reach) look(who int) {
+	if !r.queued[who] {
+		r.queued[who] = true
+		r.queue = append(r.queue, who)
 	}
 }
 
-func (r *reach) set(fact *bool) {
-	if !*fact {
-		*fact, r.grew = true, true
+func (r *reach) lookAll(list []int) {
+	for _, who := range list {
+		r.look(who)
+	}
+}
+
+// setItem notes a fact of an item.
+func (r *reach) setItem(facts []bool, i int) {
+	if facts[i] {
+		return
+	}
+	facts[i] = true
+	r.lookAll(r.after.byItem[i])
+}
+
+// setOn notes that an item that was found aside or off has been on.
+func (r *reach) setOn(i int) {
+	if !r.on[i] {
+		r.setItem(r.on, i)
+		r.lookAll(r.after.byAll)
+		r.lookAtTasks() // a proof may be possible now
+	}
+}
+
+func (r *reach) lookAtTasks() {
+	for k := range r.m.tasks {
+		if r.m.tasks[k].want.Proof || len(r.m.tasks[k].after) > 0 {
+			r.look(r.after.tasks + k)
+		}
 	}
 }
 
@@ -126,8 +227,15 @@ func (r *reach) growCondition(i int) {
 			continue
 		}
 		if r.bearable(i, ch.to) {
-			r.set(&r.value[i][ch.to])
+			r.setValue(i, ch.to)
 		}
+	}
+}
+
+func (r *reach) setValue(i, v int) {
+	if !r.value[i][v] {
+		r.value[i][v] = true
+		r.lookAll(r.after.byCond[i])
 	}
 }
 
@@ -149,19 +257,19 @@ func (r *reach) growItem(i int) {
 			continue
 		}
 		if r.on[i] && r.can(a.slot, a) {
-			r.set(&r.clear[i])
+			r.setItem(r.clear, i)
 			if a.verb == guide.Off {
-				r.set(&r.off[i])
+				r.setItem(r.off, i)
 			}
 			for _, with := range a.together {
 				if r.on[with] {
-					r.set(&r.clear[with])
-					r.set(&r.off[with])
+					r.setItem(r.clear, with)
+					r.setItem(r.off, with)
 				}
 			}
 		}
 		if it.found == a.verb && r.can(a.slot+1, a) {
-			r.set(&r.on[i])
+			r.setOn(i)
 		}
 	}
 }
@@ -172,8 +280,9 @@ func (r *reach) growTask(k int) {
 		return
 	}
 	for _, w := range t.ways {
-		if r.can(w.act.slot, w.act) {
-			r.set(&r.done[k])
+		if r.can(w.act.slot, w.act) && !r.done[k] {
+			r.done[k] = true
+			r.lookAtTasks()
 		}
 	}
 }
