@@ -15,8 +15,9 @@ import (
 )
 
 // TestSurvival holds the arithmetic of lives against a published example:
-// M. Hasidi and M. Kalech, age-aware priors: S(t) = exp(-0.09 t); ages of 3, 12
-// and 5 months give failure probabilities .24, .66 and .36.
+// Hasidi and Kalech, diagnosis with priors that know the age: S(t) =
+// exp(-0.09 t); ages of 3, 12 and 5 months give failure probabilities .24, .66
+// and .36.
 func TestSurvival(t *testing.T) {
 	w := guide.Wear{Life: quantity.Of(1/0.09, "months"), Shape: 1}
 	for _, c := range []struct{ age, fails float64 }{{3, .24}, {12, .66}, {5, .36}} {

@@ -10,6 +10,7 @@ import (
 	"elbowroom/guide"
 	"elbowroom/internal/corpus"
 	"elbowroom/money"
+	"elbowroom/suspect/decide"
 )
 
 // story is one job from the complaint to the proof: the true fault, and what
@@ -29,25 +30,19 @@ type story struct {
 func stories(t testing.TB) []story {
 	right := func(conforms float64) []Part { return []Part{{"right", conforms}, {"left", 1}} }
 	return []story{
-		{"A", caseA(t), "F10", []string{"replace:SE13"}, 400_40, map[guide.ID]Verdict{
+		{name: "A", k: caseA(t), truth: "F10", never: []string{"replace:SE13"}, obvious: 400_40, reads: map[guide.ID]Verdict{
 			"T35": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
 			"T36": {Parts: right(1), Says: "right > 10 MΩ, left > 10 MΩ"},
 			"T37": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
 			"T38": {Parts: right(1), Says: "right 1.14 nF, left 1.16 nF"},
 		}},
-		{"A, one code", oneCode(caseA(t)), "F10", []string{"replace:SE13"}, 400_40, map[guide.ID]Verdict{
+		{name: "A, one code", k: oneCode(caseA(t)), truth: "F10", never: []string{"replace:SE13"}, obvious: 400_40, reads: map[guide.ID]Verdict{
 			"T35": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
 			"T36": {Parts: right(1), Says: "right > 10 MΩ, left > 10 MΩ"},
 			"T37": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
 			"T38": {Parts: right(1), Says: "right 1.14 nF, left 1.16 nF"},
 		}},
-		{"A, code alone", Case{Guide: engine(t, "LHD", "A"), Codes: []Code{{Code: "P0327"}}}, "F10", []string{"replace:SE13"}, 400_40, map[guide.ID]Verdict{
-			"T35": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
-			"T36": {Parts: right(1), Says: "right > 10 MΩ, left > 10 MΩ"},
-			"T37": {Parts: right(0), Says: "right 38 kΩ, left > 10 MΩ"},
-			"T38": {Parts: right(1), Says: "right 1.14 nF, left 1.16 nF"},
-		}},
-		{"B", caseB(t), "F13", []string{"replace:CO02"}, 299_40, map[guide.ID]Verdict{
+		{name: "B", k: caseB(t), truth: "F13", never: []string{"replace:CO02"}, obvious: 299_40, reads: map[guide.ID]Verdict{
 			"T13": {Conforms: 1, Says: "0.8 K"},
 			"T15": {Conforms: 1, Says: "outlet 31 °C at 80 °C"},
 			"T14": {Conforms: 0, Says: "8.2 K"},
@@ -55,15 +50,15 @@ func stories(t testing.TB) []story {
 			"T12": {Conforms: 0, Says: "123 mV"},
 			"T11": {Conforms: 1, Says: "249 Ω at 90 °C"},
 		}},
-		{"C", caseC(t), "F08", []string{"replace:FU01"}, 837_80, map[guide.ID]Verdict{
+		{name: "C", k: caseC(t), truth: "F08", never: []string{"replace:FU01"}, obvious: 837_80, reads: map[guide.ID]Verdict{
 			"T56": {Conforms: 0, Says: "69 bar"},
 			"T49": {Conforms: 1, Says: "4.7 bar"},
 			"T50": {Conforms: 0, Says: "3.1 bar"},
 			"T53": {Conforms: 1, Says: "26.8 mV"},
 			"T52": {Conforms: 0, Says: "2.71 V"},
 		}},
-		{"D", caseD(t), "F33", []string{"replace:AC03"}, 0, nil},
-		{"E", caseE(t), "F62", []string{"replace:IG06"}, 0, map[guide.ID]Verdict{
+		{name: "D", k: caseD(t), truth: "F33", never: []string{"replace:AC03"}},
+		{name: "E", k: caseE(t), truth: "F62", never: []string{"replace:IG06"}, reads: map[guide.ID]Verdict{
 			"T63": {Parts: []Part{{"G2", 1}, {"G3", 1}}, Says: "0.02 V"},
 			"T61": {Conforms: 1, Says: "equal"},
 			"T62": {Conforms: 1, Says: "the misfire stays"},
@@ -75,6 +70,50 @@ func stories(t testing.TB) []story {
 func oneCode(k Case) Case {
 	k.Codes = slices.DeleteFunc(slices.Clone(k.Codes), func(c Code) bool { return c.Pending })
 	return k
+}
+
+// TestCasePrices prices the good way of each customer case as the
+// demonstration goes it, check by check and then the repair. The demonstration
+// states 112.00, 130.80 and 141.80 and counts the way to a measuring point once
+// for all checks made there; here it is walked for each check.
+func TestCasePrices(t *testing.T) {
+	const perReach = 1_40 // for a minute
+	for _, c := range []struct {
+		name   string
+		k      Case
+		checks []guide.ID
+		repair guide.ID
+		states money.Amount
+		again  money.Amount // minutes of ways walked again
+	}{
+		{"A", caseA(t), []guide.ID{"T35", "T39", "T36", "T37"}, "F10", 112_00, 6 + 4},
+		{"B", caseB(t), []guide.ID{"T13", "T15", "T14", "T10", "T12", "T11"}, "F13", 130_80, 3},
+		{"C", caseC(t), []guide.ID{"T56", "T49", "T50", "T53", "T52"}, "F08", 141_80, 5 + 3},
+	} {
+		var actions []Action
+		for _, id := range c.checks {
+			actions = append(actions, Action{Sort: CheckAction, Check: id})
+		}
+		for _, f := range c.k.Guide.Guide.Faults {
+			if f.ID == c.repair {
+				actions = append(actions, Action{Sort: RepairAction, Task: f.Task})
+			}
+		}
+		shop := &bench{r: c.k.Guide}
+		g, err := shop.Ground(actions)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at, units := g.Start(), int64(0)
+		for i := range actions {
+			best := g.Do(at, decide.Action(i))[0]
+			units, at = units+best.Cost, best.After
+		}
+		shut, _ := g.Close(at)
+		if got, want := shop.Money(float64(units+shut)), c.states+c.again*perReach; got != want {
+			t.Errorf("%s costs %s, want %s", c.name, got, want)
+		}
+	}
 }
 
 const mostSteps = 20 // of a story; a longer one goes in circles

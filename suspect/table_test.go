@@ -105,8 +105,8 @@ func TestCaseTables(t *testing.T) {
 }
 
 // TestCarWillNotStart holds the engine against a published Bayesian network:
-// A. Carnielli and others, P-androide, Sorbonne Université 2019/20,
-// code/simpleCar2.bif at commit 98faa5063ac5; the posteriors given "will not
+// public repository arianacarnielli/P-androide (Sorbonne, 2019/20) at commit
+// 98faa5063ac5, code/simpleCar2.bif; the posteriors given "will not
 // start" are worked out from its tables by P(cause)/P(will not start), with
 // P(battery flat) = 0.0334767 and P(will not start) = 0.0555276.
 func TestCarWillNotStart(t *testing.T) {
