@@ -6,6 +6,9 @@ import (
 	"slices"
 )
 
+// headerAgain is why rows are parted by a repeated header.
+const headerAgain = "the header stands again"
+
 // consumer takes the chunks in the order of the file.
 type consumer struct {
 	rec      *Recording
@@ -147,11 +150,14 @@ func (c *consumer) clock(b *block) {
 	c.times = slices.Grow(c.times[:0], b.rows)[:b.rows]
 	c.breaks = slices.Grow(c.breaks[:0], b.rows)[:b.rows]
 	clear(c.breaks)
+	if b.rows > 0 {
+		c.breaks[0], c.broken = c.broken, ""
+	}
 	for _, r := range b.breaks {
 		if int(r) < b.rows {
-			c.breaks[r] = "the header stands again"
+			c.breaks[r] = headerAgain
 		} else {
-			c.broken = "the header stands again"
+			c.broken = headerAgain
 		}
 	}
 	f := &c.rec.Format
@@ -160,9 +166,6 @@ func (c *consumer) clock(b *block) {
 		return
 	}
 	for r, v := range b.column(f.Clock.Column) {
-		if c.broken != "" {
-			c.breaks[r], c.broken = c.broken, ""
-		}
 		if v != v {
 			c.times[r] = nan
 			continue
@@ -183,9 +186,6 @@ func (c *consumer) countRows(b *block) {
 		}
 		c.started = true
 		c.times[r] = c.elapsed
-		if c.broken != "" {
-			c.breaks[r], c.broken = c.broken, ""
-		}
 	}
 }
 

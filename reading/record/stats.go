@@ -29,13 +29,16 @@ type Stats struct {
 	Most    float64
 	Median  float64
 	Scatter float64 // standard deviation of the values
+	Robust  float64 // the same from the median of the distances to Median, which a few spikes do not move
+	Noise   float64 // standard deviation of one value by the differences of neighbours
 	Step    float64 // resolution seen, 0 when none
 	// Uncertainty is the standard uncertainty of Mean: from the means of
 	// batches of neighbouring values, so that values that hang together count
 	// as fewer, and from the resolution (a rectangle of one Step).
 	Uncertainty float64
-	Effective   float64 // independent values that would give the same uncertainty
-	Freedom     float64 // degrees of freedom of Uncertainty
+	Batch       float64 // the part of Uncertainty that comes from the scatter of the batches
+	Freedom     float64 // its degrees of freedom
+	Effective   float64 // independent values whose mean would scatter by Batch
 	Low         float64 // share of the values that were tested with a low R: swinging
 }
 
@@ -51,12 +54,18 @@ func (s Stats) Value(number float64) quantity.Value {
 // Swings reports whether the channel swings to and fro from value to value.
 func (s Stats) Swings() bool { return s.Low > lowShare }
 
+// robust makes the median of the distances to the median a standard deviation:
+// 1/Φ⁻¹(0.75), for normal values.
+const robust = 1.482602
+
 // gather collects the values of one channel of a stretch in little memory.
 type gather struct {
 	n            int
 	base         float64 // the first value, taken off so that squares keep their digits
 	sum, squares float64
 	least, most  float64
+	before       float64   // the value before, off base
+	differences  float64   // sum of the squared differences of neighbours
 	means        []float64 // sums of size values each, off base
 	size         int
 	open         float64 // sum of the batch that is filling
@@ -76,6 +85,10 @@ func (g *gather) add(v float64) {
 	d := v - g.base
 	g.sum += d
 	g.squares += d * d
+	if g.n > 0 {
+		g.differences += (d - g.before) * (d - g.before)
+	}
+	g.before = d
 	g.least, g.most = min(g.least, v), max(g.most, v)
 	if g.n%g.every == 0 {
 		if len(g.sample) == kept {
@@ -123,20 +136,31 @@ func (g *gather) stats(step float64) Stats {
 	n := float64(g.n)
 	s.Mean = g.base + g.sum/n
 	s.Least, s.Most = g.least, g.most
-	sorted := slices.Sorted(slices.Values(g.sample))
-	s.Median = (sorted[(len(sorted)-1)/2] + sorted[len(sorted)/2]) / 2
+	s.Median = median(slices.Clone(g.sample))
+	far := slices.Clone(g.sample)
+	for i := range far {
+		far[i] = abs(far[i] - s.Median)
+	}
+	s.Robust = robust * median(far)
 	if g.n > 1 {
 		s.Scatter = math.Sqrt(max(0, (g.squares-g.sum*g.sum/n)/(n-1)))
+		s.Noise = math.Sqrt(g.differences / (2 * (n - 1)))
 	}
 	u, freedom := g.uncertainty()
 	rounding := step / math.Sqrt(12)
 	s.Uncertainty = math.Sqrt(u*u + rounding*rounding)
-	s.Freedom = freedom
+	s.Batch, s.Freedom = u, freedom
 	s.Effective = n
 	if u > 0 {
 		s.Effective = min(n, max(1, s.Scatter*s.Scatter/(u*u)))
 	}
 	return s
+}
+
+// median sorts values and returns their middle.
+func median(values []float64) float64 {
+	slices.Sort(values)
+	return (values[(len(values)-1)/2] + values[len(values)/2]) / 2
 }
 
 // uncertainty is the standard uncertainty of the mean from the scatter of the

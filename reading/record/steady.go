@@ -16,7 +16,8 @@ import "math"
 // step and falls when neighbours swing against each other. The test wants
 // independent noise; logged values hang together and are rounded. So only one
 // value in Every seconds enters, and the rounding counts as noise of its own
-// (a constant that is rounded has R = 1, not 0/0).
+// (a constant that is rounded has R = 1, not 0/0). After R rose above Transient
+// it begins anew: both variances would remember a large step for minutes.
 type Steadiness struct {
 	Filter     float64 // λ1
 	Variance   float64 // λ2
@@ -39,8 +40,15 @@ var DefaultSteadiness = Steadiness{Filter: 0.2, Variance: 0.1, Difference: 0.1, 
 const lowShare = 0.5
 
 // Ratio follows R along one channel. The zero Ratio has seen nothing.
+//
+// The recursion as published begins with the first value as the filtered one,
+// which scatters more than a filtered value does, so that R is too large for
+// some twenty values. Here the filter begins as a running mean, and the squares
+// are scaled by the variance that they have by then: R has its expectation
+// from the second value on. Later values are those of the recursion.
 type Ratio struct {
 	filtered, before    float64
+	uncertain           float64 // variance of filtered over that of a value
 	variance, different float64
 	n                   int
 }
@@ -50,12 +58,15 @@ type Ratio struct {
 func (r *Ratio) Add(s *Steadiness, x, step float64) float64 {
 	r.n++
 	if r.n == 1 {
-		r.filtered, r.before = x, x
+		r.filtered, r.before, r.uncertain = x, x, 1
 		return 1
 	}
+	settled := s.Filter / (2 - s.Filter)
 	d := x - r.filtered
-	r.variance = s.Variance*d*d + (1-s.Variance)*r.variance
-	r.filtered = s.Filter*x + (1-s.Filter)*r.filtered
+	r.variance = s.Variance*d*d*(1+settled)/(1+r.uncertain) + (1-s.Variance)*r.variance
+	weight := max(s.Filter, 1/float64(r.n))
+	r.filtered = weight*x + (1-weight)*r.filtered
+	r.uncertain = weight*weight + (1-weight)*(1-weight)*r.uncertain
 	d = x - r.before
 	r.different = s.Difference*d*d + (1-s.Difference)*r.different
 	r.before = x

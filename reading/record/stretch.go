@@ -87,6 +87,7 @@ type tracker struct {
 	tick    float64 // when the next values enter the test of steadiness
 	before  float64 // time of the row before
 	running bool    // there is a row before in this segment
+	inRange bool    // the row before was
 	open    bool
 	began   float64 // when the conditions were first met
 	now     Stretch // the stretch that is open, without figures
@@ -114,7 +115,7 @@ func newTracker(q Question, f *Format, m Mapping, stale func(column int) float64
 
 // restart forgets what came before, as at a gap.
 func (t *tracker) restart() {
-	t.running, t.open = false, false
+	t.running, t.open, t.inRange = false, false, false
 	for _, w := range t.watches {
 		w.seen, w.steady, w.ratio = false, false, Ratio{}
 		w.pending = w.pending[:0]
@@ -138,6 +139,10 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 	}
 	t.before = now
 	out := t.take(now, distance, columns, r)
+	if out == nil && !t.inRange {
+		t.freshen(now)
+	}
+	t.inRange = out == nil
 	if now >= t.tick {
 		t.test(now)
 		if t.open && out == nil {
@@ -165,6 +170,17 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 	}
 	t.answer.Steady += distance
 	t.keep(now, line, columns, r)
+}
+
+// freshen begins the tests anew where they are not passed, when the conditions
+// come into range: what happened on the way there does not count.
+func (t *tracker) freshen(now float64) {
+	t.tick = now
+	for _, w := range t.watches {
+		if !w.steady {
+			w.ratio = Ratio{}
+		}
+	}
 }
 
 // take notes the values of a row and returns the first channel that is not
@@ -231,9 +247,12 @@ func (t *tracker) test(now float64) {
 		}
 		r := w.ratio.Add(t.rule, w.last, w.step)
 		switch {
+		case w.ratio.N() <= t.rule.Startup:
 		case r > t.rule.Transient:
-			w.steady = false
-		case r <= t.rule.Steady && w.ratio.N() > t.rule.Startup:
+			// Begin anew: both variances would remember a large step for
+			// minutes, and R with them.
+			w.ratio, w.steady = Ratio{}, false
+		case r <= t.rule.Steady:
 			w.steady = true
 		}
 		if t.open {
@@ -349,6 +368,9 @@ func (t *tracker) figures(s Stretch) Stretch {
 	for i, w := range t.watches {
 		stats := w.gather.stats(w.step)
 		stats.Channel, stats.Unit = w.name(), w.channel.In
+		if w.hasRange {
+			stats.Channel = w.clause.Subject
+		}
 		if w.runs > 0 {
 			stats.Low = float64(w.lows) / float64(w.runs)
 		}

@@ -1,0 +1,138 @@
+package record
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"elbowroom/guide"
+	"elbowroom/quantity"
+	"elbowroom/reading"
+)
+
+// Judgement is the verdict on one stretch.
+type Judgement struct {
+	Stretch Stretch
+	Reading reading.Reading
+	Verdict reading.Verdict
+}
+
+// Judge judges every stretch of an answer on its check, as package reading
+// judges what a person measured. Said is what a person adds: the conditions in
+// words of Answer.Confirm, and what no channel tells. The verdicts carry what
+// was guessed among their remarks.
+func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.Stated, opt reading.Options) []Judgement {
+	var all []Judgement
+	for _, s := range a.Stretches {
+		rd := s.Reading(check.ID, a.Question.figure())
+		rd.Stated = append(rd.Stated, said...)
+		if hold, ok := held(a.Question, s); ok {
+			rd.Stated = append(rd.Stated, hold)
+		}
+		v := reading.Judge(r, check, rd, opt)
+		v.Remarks = append(v.Remarks, s.remarks()...)
+		all = append(all, Judgement{Stretch: s, Reading: rd, Verdict: v})
+	}
+	return all
+}
+
+// Reading returns a stretch as a reading: its mean with the scatter of the
+// batches as that of repeated readings, or its least or most value with the
+// noise of a single one. The conditions are stated with the range that their
+// channels moved in.
+func (s Stretch) Reading(check guide.ID, use Use) reading.Reading {
+	j := s.Judged
+	part := reading.Part{Step: j.Step, Text: fmt.Sprintf("%s of %s, %.1f s to %.1f s", use, j.Channel, s.From, s.To)}
+	switch use {
+	case UseLeast, UseMost:
+		part.Value = j.Value(j.Least)
+		if use == UseMost {
+			part.Value = j.Value(j.Most)
+		}
+		if part.Value.Unit != "" && j.Noise > 0 {
+			part.Within = difference(2*j.Noise, j.Unit)
+		}
+	default:
+		part.Value = j.Value(j.Mean)
+		if n := int(math.Round(j.Freedom)) + 1; n > 1 && j.Batch > 0 {
+			part.Repeats = &reading.Repeats{Number: n, Deviation: j.Batch * math.Sqrt(float64(n))}
+		}
+	}
+	rd := reading.Reading{Check: check, Parts: []reading.Part{part}}
+	for _, o := range s.Others {
+		if o.Unit == "" || o.N == 0 {
+			continue
+		}
+		rd.Stated = append(rd.Stated, reading.Stated{
+			Subject: o.Channel, Value: o.Value((o.Least + o.Most) / 2), Within: difference((o.Most-o.Least)/2, o.Unit),
+			Moved: true, Step: o.Step, Text: fmt.Sprintf("%s %s..%s", o.Channel, trimmed(o.Least), shown(o.Value(o.Most))),
+		})
+	}
+	return rd
+}
+
+// difference returns a difference of two values in a unit: in kelvin for
+// temperatures.
+func difference(number float64, unit string) quantity.Value {
+	switch unit {
+	case "°C":
+		return quantity.Of(number, "K")
+	case "°F":
+		return quantity.Of(number*5/9, "K")
+	}
+	return quantity.Of(number, unit)
+}
+
+func trimmed(x float64) string { return quantity.Value{Number: rounded(x), Unit: "1"}.String() }
+
+// held states how long a stretch is, where the question has a condition for it.
+func held(q Question, s Stretch) (reading.Stated, bool) {
+	for _, c := range q.When {
+		if isHold(c) {
+			long := quantity.Of(rounded(s.Seconds()), "s")
+			return reading.Stated{Subject: c.Subject, Value: long, Text: c.Subject + " " + long.String()}, true
+		}
+	}
+	return reading.Stated{}, false
+}
+
+// remarks says what a person should know of a stretch.
+func (s Stretch) remarks() []string {
+	var all []string
+	for _, g := range s.Guesses {
+		all = append(all, "guessed, settle it: "+g)
+	}
+	for _, m := range s.Missing {
+		all = append(all, "not in the recording: "+m)
+	}
+	for i, st := range append(slices.Clone(s.Others), s.Judged) {
+		again := i < len(s.Others) && st.Channel == s.Judged.Channel
+		if st.Swings() && !again {
+			all = append(all, fmt.Sprintf("%s swings to and fro from value to value; the mean may hide it", st.Channel))
+		}
+	}
+	return all
+}
+
+// Agree puts the verdicts on several stretches into one sentence; the outcome
+// is theirs when all agree, and not comparable when they differ.
+func Agree(all []Judgement) (reading.Outcome, string) {
+	if len(all) == 0 {
+		return reading.NotComparable, "There is no stretch to judge."
+	}
+	first := all[0].Verdict.Outcome
+	count := map[reading.Outcome]int{}
+	for _, j := range all {
+		count[j.Verdict.Outcome]++
+	}
+	if count[first] == len(all) {
+		return first, fmt.Sprintf("%s in all stretches: %d.", first, len(all))
+	}
+	says := "The stretches differ:"
+	for _, o := range []reading.Outcome{reading.Conforming, reading.NonConforming, reading.TooClose, reading.NotComparable} {
+		if count[o] > 0 {
+			says += fmt.Sprintf(" %d %s,", count[o], o)
+		}
+	}
+	return reading.NotComparable, says[:len(says)-1] + "; look at what else changed between them."
+}
