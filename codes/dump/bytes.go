@@ -190,6 +190,10 @@ func (r *reader) message(data []byte, link answer.Link, unit, text string, line 
 		r.find(span.Advice, ruleContent, line, 1, clip(text), fmt.Sprintf("service %02X is refused: %s", a.Service, answer.Reason(a.Refused)), "")
 	case a.Cleared:
 		r.find(span.Warning, ruleContent, line, 1, clip(text), "the codes were cleared here", "what was stored before is gone unless it was written down")
+		r.out.Cleared = append(r.out.Cleared, Line{r.pos(line, 1), text})
+		for i := range r.out.Codes {
+			r.out.Codes[i].Before = r.out.Codes[i].Before || r.out.Codes[i].Unit == unit
+		}
 	case a.Announced == 0 && memoryOf(a.Service) != codes.Unsaid:
 		r.out.None = append(r.out.None, memoryOf(a.Service))
 	}

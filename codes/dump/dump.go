@@ -32,8 +32,9 @@ type Dump struct {
 	Ready    []answer.Ready   `json:"ready,omitempty"`    // from bytes without
 	Support  []answer.Support `json:"support,omitempty"`
 	Info     []answer.Info    `json:"info,omitempty"`
-	Asked    []Line           `json:"asked,omitempty"` // requests among bytes without identifier
-	Unread   []Line           `json:"unread"`          // not understood
+	Asked    []Line           `json:"asked,omitempty"`   // requests among bytes without identifier
+	Cleared  []Line           `json:"cleared,omitempty"` // rows of bytes in which codes were cleared
+	Unread   []Line           `json:"unread"`            // not understood
 	Findings span.List        `json:"findings"`
 }
 

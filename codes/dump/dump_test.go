@@ -271,3 +271,15 @@ func TestLongInput(t *testing.T) {
 		}
 	}
 }
+
+// TestCodesBeforeClearing: what was read before the codes were cleared is
+// marked, what was read after is not, and the row is named.
+func TestCodesBeforeClearing(t *testing.T) {
+	d := Read("43 01 03 27\n44 00\n47 01 03 32\n", Options{})
+	if len(d.Cleared) != 1 || d.Cleared[0].Pos.Line != 2 {
+		t.Fatalf("cleared: %+v", d.Cleared)
+	}
+	if len(d.Codes) != 2 || !d.Codes[0].Before || d.Codes[1].Before {
+		t.Errorf("codes: %+v", d.Codes)
+	}
+}
