@@ -15,6 +15,7 @@
 //     real engine is as bad.
 //   - [Adversarial]: conditions that conflict between tasks, waits, and
 //     set-ups that make the order matter.
+//   - [Troubled]: machines of Like with faults, checks, repairs and a complaint.
 //   - [Known]: machines written by hand, each with its reason, outcome and
 //     optimum; some are published instances and say where.
 //
