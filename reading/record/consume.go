@@ -20,15 +20,13 @@ type consumer struct {
 	lines    int // before the chunk
 	gap      float64
 
-	started   bool
-	raw       float64 // time of the row before, as written
-	elapsed   float64 // of the row before
-	times     []float64
-	breaks    []string // why a row is not joined to the one before; "" when it is
-	columns   [][]float64
-	broken    string // a reason that waits for the next row
-	wanted    []int
-	firstLine int
+	started bool
+	raw     float64 // time of the row before, as written
+	elapsed float64 // of the row before
+	times   []float64
+	breaks  []string // why a row is not joined to the one before; "" when it is
+	columns [][]float64
+	broken  string // a reason that waits for the next row
 }
 
 func newConsumer(rec *Recording, req *Request) *consumer {

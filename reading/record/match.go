@@ -241,7 +241,7 @@ type side struct {
 // compared; the overall difference weighs the cells so that its variance is
 // least when all blocks scatter alike. The scatter of a block about the mean of
 // its cell is pooled over the cells of a recording and widened by the
-// correlation of neighbouring blocks.
+// correlation of neighbouring blocks of one visit to a cell.
 func Compare(before, after Blocks) Difference {
 	d := Difference{Unit: before.Unit, Guesses: append(slices.Clone(before.Guesses), after.Guesses...)}
 	switch {
@@ -347,12 +347,38 @@ func sorted(blocks []Block) *side {
 	if pairs > 1 {
 		hang = neighbours/float64(pairs)/(squares/float64(len(blocks))) + 1/float64(len(blocks))
 	}
-	hang = min(mostHang, max(0, hang))
-	wide := (1 + hang) / (1 - hang)
+	wide := widened(blocks, min(mostHang, max(0, hang)))
 	s.variance = squares / s.freedom * wide
 	s.freedom = max(1, s.freedom/wide)
 	return s
 }
+
+// widened returns by how much the variance of a mean of blocks exceeds that of
+// independent ones, when neighbours in one visit to a cell correlate by hang and
+// forget geometrically: for a visit of m blocks 1 + 2 Σ (1 − k/m) hang^k.
+func widened(blocks []Block, hang float64) float64 {
+	sum, m := 0.0, 0
+	end := func() {
+		power := 1.0
+		sum += float64(m)
+		for k := 1; k < m && power > hangForgotten; k++ {
+			power *= hang
+			sum += 2 * float64(m-k) * power
+		}
+	}
+	for _, b := range blocks {
+		if !b.Joined {
+			end()
+			m = 0
+		}
+		m++
+	}
+	end()
+	return sum / float64(len(blocks))
+}
+
+// hangForgotten is the correlation below which it no longer counts.
+const hangForgotten = 1e-6
 
 // common returns the cells that both have, in order.
 func common(b, a *side) []Cell {

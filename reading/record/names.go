@@ -64,7 +64,7 @@ func nameAndUnit(w string) (name, unit string) {
 // clearUnit reports whether a word is a unit and hardly anything else: not a
 // lone letter, not "in" or "min".
 func clearUnit(u string) bool {
-	return len([]rune(u)) >= 2 && u != "in" && !strings.EqualFold(u, "min") && !strings.EqualFold(u, "rpm") && unitOf(u, "") != "" || u == "%"
+	return len([]rune(u)) >= 2 && u != "in" && !strings.EqualFold(u, "min") && !strings.EqualFold(u, "rpm") && unitOf(u, "") != "" && unitOf(u, "") != "1" || u == "%"
 }
 
 // bare takes the brackets off a unit.
