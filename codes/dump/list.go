@@ -189,7 +189,9 @@ func (r *reader) mark(s *codes.Seen, part string, line int) bool {
 			return true
 		}
 	case isDistance(low) || low == "" || strings.HasSuffix(low, " at") || low == "at":
-		return r.distance(s, rest, line)
+		if r.distance(s, rest, line) {
+			return true
+		}
 	case isTimes(low):
 		if n, err := strconv.Atoi(strings.TrimSpace(rest)); err == nil && n >= 0 {
 			s.Times = n
