@@ -185,6 +185,49 @@ func TestProhibitions(t *testing.T) {
 	}
 }
 
+// TestSwitchesAreNoProhibition: what only needs the engine stopped or the key
+// turned first is not forbidden.
+func TestSwitchesAreNoProhibition(t *testing.T) {
+	p, body, id := bench(t, "valley")
+	p.steps(t, id, 1, stepOf(t, body, plan.Change, "running"))
+	s := p.state(t)
+	i := slices.IndexFunc(s.Conditions, func(c ConditionState) bool { return c.Condition == "running" && c.Value == "yes" })
+	if got := mustNot(s); i < 0 || strings.Contains(got, "key off") || strings.Contains(got, "Raise") || strings.Contains(got, "raise") {
+		t.Errorf("running %d, must not:\n%s", i, got)
+	}
+}
+
+// TestSayingAgain: a step that is ticked again later was done when it was
+// ticked first.
+func TestSayingAgain(t *testing.T) {
+	p, body, id := bench(t, "two-sensors")
+	p.steps(t, id, 1, len(body.Steps))
+	p.write(t, 1, &StepDone{Plan: id, Step: 1})
+	p.write(t, 1, &StepDone{Plan: id, Step: 3})
+	s := p.state(t)
+	if len(s.Refused)+len(s.Conflicts) > 0 || s.Present != nil || s.Plan.Steps[0].Early {
+		t.Errorf("%v, %v, %+v", s.Refused, s.Conflicts, s.Plan.Steps[0])
+	}
+}
+
+// TestVerdicts: a later verdict takes the place of one that was known; two that
+// did not know of each other both stand.
+func TestVerdicts(t *testing.T) {
+	a, b := newPhone("j-1", "pellow", "phone-a"), newPhone("j-1", "veld", "phone-b")
+	r := a.write(t, 1, &ReadingTaken{Text: "38 kΩ", Check: "T35"})
+	a.write(t, 1, &VerdictRecorded{Of: r, Verdict: NotComparable, Why: "no temperature"})
+	a.sync(t, b)
+	a.write(t, 1, &VerdictRecorded{Of: r, Verdict: NonConforming})
+	if s := a.state(t); len(s.Readings[0].Judged) != 1 || s.Readings[0].Verdict() != NonConforming {
+		t.Errorf("%+v", s.Readings)
+	}
+	b.write(t, 1, &VerdictRecorded{Of: r, Verdict: TooClose})
+	a.sync(t, b)
+	if s := a.state(t); len(s.Readings[0].Judged) != 2 || s.Readings[0].Verdict() != "" {
+		t.Errorf("%+v", s.Readings)
+	}
+}
+
 // TestHotCoolant is trap 14: draining at 78 °C is refused and forbidden.
 func TestHotCoolant(t *testing.T) {
 	p := newPhone("j-1", "pellow", "phone-a")
@@ -551,7 +594,18 @@ func TestCorrections(t *testing.T) {
 	if _, err := a.log.Add(Record{Event: wrong}); err != nil {
 		t.Fatal(err)
 	}
-	if s = a.state(t); len(s.Refused) != 1 || s.Refused[0].Why != UnknownEvent {
+	early := newPhone("j-1", "veld", "phone-c")
+	early.clock -= 3_600_000
+	early.write(t, 0, &Correction{Of: n, Strike: true, Reason: "so"}) // forged: written before the note
+	if _, err := a.log.Merge(early.log); err != nil {
+		t.Fatal(err)
+	}
+	s = a.state(t)
+	if i := slices.IndexFunc(s.Refused, func(r Refusal) bool { return r.Why == ImpossibleOrder }); i < 0 {
+		t.Errorf("a correction of what comes after it: %v", s.Refused)
+	}
+	s.Refused = slices.DeleteFunc(s.Refused, func(r Refusal) bool { return r.Why == ImpossibleOrder })
+	if len(s.Refused) != 1 || s.Refused[0].Why != UnknownEvent {
 		t.Errorf("a note in the place of a reading: %v", s.Refused)
 	}
 }

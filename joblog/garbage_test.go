@@ -140,7 +140,9 @@ func oddBody(d *rand.Rand, ids []ID) Body {
 		func() Body { return &StepUndone{Done: of} },
 		func() Body { return &Ticked{Fastener{oddItem(d), d.IntN(3), d.IntN(4)}, "w", "9 N·m"} },
 		func() Body { return &Unticked{Fastener{oddItem(d), d.IntN(3), d.IntN(4)}, ""} },
-		func() Body { return &PartNew{Part: []guide.ID{"seal", "bolt", "gold"}[d.IntN(3)], On: oddItem(d), Count: 1 + d.IntN(3)} },
+		func() Body {
+			return &PartNew{Part: []guide.ID{"seal", "bolt", "gold"}[d.IntN(3)], On: oddItem(d), Count: 1 + d.IntN(3)}
+		},
 		func() Body { return &Laid{oddItem(d), "shelf"} },
 		func() Body { return &ReadingTaken{Text: "7 V", What: "x"} },
 		func() Body { return &VerdictRecorded{Of: of, Verdict: Verdicts[d.IntN(4)]} },

@@ -32,7 +32,7 @@ func small(t testing.TB) *guide.Guide {
 		ID: "small", Format: guide.Format,
 		Parts: []guide.Part{{ID: "seal", Name: "seal", SingleUse: true}, {ID: "bolt", Name: "bolt", SingleUse: true}, {ID: "clamp", Name: "clamp"}},
 		Items: []guide.Item{
-			{ID: "cover", Name: "Cover", Joints: []guide.Joint{screw("2 clips, torque not applicable")}, Ways: []guide.Way{way("aside; 1/1 min"), way("off; 2/2 min")}, Connector: &guide.Connector{Pins: 2}},
+			{ID: "cover", Name: "Cover", Joints: []guide.Joint{screw("2 clips, torque not applicable")}, Ways: []guide.Way{way("aside; 1/1 min"), way("off; 2/2 min"), way("inspect; 1 min")}, Connector: &guide.Connector{Pins: 2}},
 			{
 				ID: "bracket", Name: "Bracket", Joints: []guide.Joint{screw("2 x M8 hex 13, 20 N·m dry, single-use, part bolt")},
 				Ways: []guide.Way{way("off; needs cover; 5/5 min; together hose; uses 1 seal, 1 clamp")},
@@ -99,6 +99,7 @@ func TestTheTray(t *testing.T) {
 		{&Ticked{Fastener: Fastener{"cover", 1, 1}}, "", Count{5, 5}, Count{1, 1}, "proof"},
 		{&ProofMade{What: "hill drive", Verdict: Conforming}, "", Count{5, 5}, Count{1, 1}, "none"},
 		{act(plan.Clear, "cover", 0), "cover aside", Count{5, 3}, Count{}, "item cover, joint cover/1: 1, 2, proof"},
+		{act(plan.Clear, "bracket", 0), "cover aside, bracket off, hose off with bracket", Count{5, 1}, Count{}, "item cover, item bracket, item hose, joint cover/1: 1, 2, joint bracket/1: 1, 2, part bracket bolt/1: 2, part bracket seal/0: 1, proof"},
 	} {
 		p.write(t, 1, c.does)
 		s := onSmall(t, p)
@@ -138,6 +139,26 @@ func TestTogetherThroughASignedStep(t *testing.T) {
 	back := p.write(t, 1, act(plan.Refit, "bracket", 0))
 	p.write(t, 1, &Deviation{Signed: "pellow", Reason: "as it came", Done: []ID{back}})
 	if s = onSmall(t, p); standing(s) != "" || len(s.Refused) > 0 {
+		t.Errorf("%v, %q", s.Refused, standing(s))
+	}
+}
+
+// TestProofAfterASignedStep: tasks that were done before the replay started
+// afresh stay done.
+func TestProofAfterASignedStep(t *testing.T) {
+	p := newPhone("j-1", "pellow", "phone-a")
+	p.write(t, 1, &PlanTaken{Pin: smallPin, Request: Request{Tasks: []Task{
+		{Verb: "replace", On: "valve"}, {Verb: "inspect", On: "cover", Proof: true, After: []int{0}},
+	}}})
+	p.write(t, 1, act(plan.Clear, "cover", 1))
+	p.write(t, 1, act(plan.Clear, "bracket", 0))
+	p.write(t, 1, &StepDone{Act: &Act{Kind: plan.Do, Item: "valve", Verb: "replace"}})
+	p.write(t, 1, act(plan.Refit, "cover", 1))
+	back := p.write(t, 1, act(plan.Refit, "bracket", 0)) // past the cover, which is on again
+	p.write(t, 1, &Deviation{Signed: "pellow", Reason: "it bends", Done: []ID{back}})
+	inspect := &StepDone{Act: &Act{Kind: plan.Do, Item: "cover", Verb: "inspect", Way: 2}}
+	p.write(t, 1, inspect)
+	if s := onSmall(t, p); len(s.Refused) > 0 || standing(s) != "" {
 		t.Errorf("%v, %q", s.Refused, standing(s))
 	}
 }
