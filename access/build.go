@@ -20,7 +20,6 @@ type builder struct {
 	uses   []bool    // by change: chosen
 	depth  int
 	steps  int
-	queue  []int32
 	seen   []int32 // by item: round in which it was last put into a queue
 	round  int32
 }
