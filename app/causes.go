@@ -154,11 +154,10 @@ func (u *upstream) hanging(item string) []string {
 }
 
 // causes groups codes by what they have in common in the wiring. What stands
-// nearest to the parts that set them comes first: among causes that explain
-// equally many codes, a control unit last, since it is seldom the cause of what
-// it reports; then what carries several of the parts before what carries one;
-// then the one on which fewest parts stayed silent; then connectors, grounds
-// and splices before the rest.
+// nearest to the parts that set them comes first: a control unit last, since it
+// is seldom the cause of what it reports; what carries several of the parts
+// before what carries one; then by weight; then the one on which fewest parts
+// stayed silent; then connectors, grounds and splices before the rest.
 func (u *upstream) causes(read []codes.Code) codes.Causes {
 	out := codes.Group(read, codes.Upstream{Items: u.items, Nodes: u.nodes})
 	loud := map[string]bool{}
@@ -176,7 +175,7 @@ func (u *upstream) causes(read []codes.Code) codes.Causes {
 		c.Silent = slices.DeleteFunc(u.hanging(c.Node.Name), func(item string) bool { return loud[item] })
 	}
 	slices.SortStableFunc(out.Shared, func(a, b codes.Cause) int {
-		return cmp.Or(cmp.Compare(len(b.Explains), len(a.Explains)), cmp.Compare(last(a), last(b)),
+		return cmp.Or(cmp.Compare(last(a), last(b)), cmp.Compare(weight(b), weight(a)), cmp.Compare(len(b.Explains), len(a.Explains)),
 			cmp.Compare(len(a.Silent), len(b.Silent)), cmp.Compare(firstOf(a), firstOf(b)), cmp.Compare(a.Node.Name, b.Node.Name))
 	})
 	taken := map[codes.Code]bool{}
@@ -236,6 +235,17 @@ func last(c codes.Cause) int {
 		return 1 // everything comes by one part, which is then the nearer suspect
 	}
 	return 0
+}
+
+// weight is the number of codes that a cause explains, less one for each part
+// on it that stayed silent. Silence does not count against a cause whose own
+// faults list every code: the guide then says that these come alone.
+func weight(c codes.Cause) int {
+	w := len(c.Explains)
+	if slices.ContainsFunc(c.Explains, func(e codes.Explained) bool { return !slices.Contains(e.Items, c.Node.Name) }) {
+		w -= len(c.Silent)
+	}
+	return w
 }
 
 // through returns the items by which a cause explains its codes.
@@ -298,7 +308,7 @@ func (u *upstream) inCommon(all []codes.Cause) []string {
 	var out, quieter, rest []string
 	for _, c := range all {
 		lead := all[0]
-		equal := len(c.Explains) == len(lead.Explains) && last(c) == last(lead) && len(c.Silent) == len(lead.Silent)
+		equal := weight(c) == weight(lead) && last(c) == last(lead) && len(c.Silent) == len(lead.Silent)
 		switch {
 		case len(out) < mostCauses && (len(c.New) > 0 || equal):
 			out = append(out, c.Says)
