@@ -286,6 +286,9 @@ var shots = []struct{ name, at string }{
 	{"no-guide", "/plan?machine=V5"},
 	{"error", "/plan?machine=V1&task=replace:knok"},
 	{"patterns", "/pattern-sheet"},
+	{"job", "/job?machine=V2"},
+	{"job-log", "/job?machine=V1&log=T35%3A+right+38+k%CE%A9%2C+left+%3E+10+M%CE%A9%2C+unplugged%2C+meter+50+V%2C+ambient+18+%C2%B0C%2C+dry&log=repaired+F10"},
+	{"job-wrong", "/job/enter?machine=V1&at=T35&v0=38+kX"},
 }
 
 func TestEveryScreen(t *testing.T) {
@@ -431,5 +434,32 @@ func TestPageWeight(t *testing.T) {
 			t.Errorf("%s weighs %s bytes, at most %d (%v)", at, sum, mostBytes, err)
 		}
 		t.Logf("%s: %d bytes with everything", at, bytes)
+	}
+}
+
+// A stranger with a phone, at the car: the complaint is on the page, the
+// reading goes in with a number and a tick, and the fault comes out.
+func TestStrangerFindsTheFault(t *testing.T) {
+	b := openBrowser(t)
+	for _, s := range screens {
+		t.Run(s.name, func(t *testing.T) {
+			b.t = t
+			b.screen(s.wide, s.high, "light")
+			b.open("/")
+			b.click(`a.go[href="/job?machine=V2"]`)
+			b.until(`location.pathname === "/job" && document.querySelector("section.todo.check input[name=at]")?.value === "T14"`)
+			b.do(chromedp.SendKeys(chromedp.CSS("#v0"), "8,2"))
+			b.click("[name=all-held]")
+			b.click(".entry button.go")
+			b.until(`document.querySelector("ol.log")?.textContent.includes("non-conforming")`)
+			b.until(`document.querySelector("section.todo")?.classList.contains("repair")`)
+			if got := b.js(`document.querySelector(".shares-list summary").textContent`); !strings.Contains(got, "F13") {
+				t.Errorf("first suspect %q, want the connector (F13)", got)
+			}
+			b.click("section.todo a.go")
+			b.until(`document.querySelector("section.todo")?.classList.contains("proof")`)
+			b.js("history.back()")
+			b.until(`document.querySelector("section.todo")?.classList.contains("repair")`)
+		})
 	}
 }
