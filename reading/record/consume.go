@@ -79,7 +79,7 @@ func (c *consumer) drawn() {
 			continue
 		}
 		e := newEnvelope(at, traceSteps, c.req.From)
-		e.Channel, e.Unit = p, f.Columns[at].Unit
+		e.Channel, e.Unit, e.Every = p, f.Columns[at].Unit, f.every[at]
 		if ch.In != "" {
 			e.Unit = ch.In
 		}

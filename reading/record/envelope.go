@@ -10,6 +10,7 @@ type Trace struct {
 	Unit    string // as shown
 	From    float64
 	Step    float64 // seconds
+	Every   float64 // usual seconds between values, 0 when not known
 	Least   []float64
 	Most    []float64
 }

@@ -95,7 +95,7 @@ func (s *source) chunk(b *block, size int) bool {
 	text := append(b.text[:0], s.tail...)
 	for {
 		from := len(text)
-		text = s.fill(text, max(size, from+from/2+1))
+		text = s.fill(text, min(max(size, from+from/2+1), longestLine+1))
 		if s.ended {
 			b.last = true
 			s.tail = s.tail[:0]
@@ -129,7 +129,7 @@ var endOfText = func() (e [slack]byte) {
 // kept, and returns one byte to stand for it.
 func (s *source) passLine(b *block, text []byte) []byte {
 	b.tooLong = true
-	b.passed = int64(len(text)) - 1
+	b.passed = int64(len(text))
 	for {
 		text = s.fill(text[:0], usualChunk)
 		b.passed += int64(len(text))
