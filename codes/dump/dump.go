@@ -132,16 +132,30 @@ func (r *reader) finish() {
 		}
 		r.out.Findings = append(r.out.Findings, c.Findings...)
 	}
+	found := r.counts()
 	for _, p := range r.promise {
-		n := 0
-		for _, c := range r.out.Codes {
-			if (p.memory == codes.Unsaid || c.Memory == p.memory) && (p.unit == "" || c.Unit == p.unit) {
-				n++
-			}
-		}
-		if n != p.n {
+		if n := found[place{p.memory, p.unit}]; n != p.n {
 			r.find(span.Warning, ruleCount, p.pos.Line, p.pos.Col, "", fmt.Sprintf("the text announces %d codes, %d were found", p.n, n), "look whether the export is complete")
 		}
 	}
 	r.out.Findings.Sort()
+}
+
+// place is where codes are kept; an empty part stands for all.
+type place struct {
+	memory codes.Memory
+	unit   string
+}
+
+// counts counts the codes of every place, each also under the places that hold
+// it.
+func (r *reader) counts() map[place]int {
+	n := map[place]int{}
+	for _, c := range r.out.Codes {
+		in := map[place]bool{{c.Memory, c.Unit}: true, {codes.Unsaid, c.Unit}: true, {c.Memory, ""}: true, {}: true}
+		for p := range in {
+			n[p]++
+		}
+	}
+	return n
 }
