@@ -15,15 +15,16 @@ import (
 // them, and what these hang on.
 type upstream struct {
 	g      *guide.Guide
-	r      *guide.Resolved // nil when no variant is settled
-	wiring *circuit.Graph  // nil when the circuits cannot be joined; vetting says why
-	silent map[string]bool // items whose silence means something: the guide knows codes of them
+	r      *guide.Resolved         // nil when no variant is settled
+	wiring *circuit.Graph          // nil when the circuits cannot be joined; vetting says why
+	setBy  map[codes.Code][]string // what items found before
+	silent map[string]bool         // items whose silence means something: the guide knows codes of them
 }
 
 // newUpstream reads a guide. r may be nil: then nothing is left out as not
 // fitted.
 func newUpstream(g *guide.Guide, r *guide.Resolved) *upstream {
-	u := &upstream{g: g, r: r, silent: map[string]bool{}}
+	u := &upstream{g: g, r: r, silent: map[string]bool{}, setBy: map[codes.Code][]string{}}
 	of := r
 	if of == nil {
 		of = &guide.Resolved{Guide: g}
@@ -62,12 +63,16 @@ func (u *upstream) names(ids []string) []string {
 
 // items returns the items whose faults may set a code.
 func (u *upstream) items(c codes.Code) []string {
+	if out, ok := u.setBy[c]; ok {
+		return out
+	}
 	var out []string
 	for _, f := range u.g.Faults {
 		if u.has(f.On) && lists(f, c) {
 			out = append(out, string(f.On))
 		}
 	}
+	u.setBy[c] = out
 	return out
 }
 
@@ -159,6 +164,7 @@ func (u *upstream) hanging(item string) []string {
 // before what carries one; then by weight; then the one on which fewest parts
 // stayed silent; then connectors, grounds and splices before the rest.
 func (u *upstream) causes(read []codes.Code) codes.Causes {
+	read = slices.Compact(slices.Sorted(slices.Values(read)))
 	out := codes.Group(read, codes.Upstream{Items: u.items, Nodes: u.nodes})
 	loud := map[string]bool{}
 	for _, c := range read {
@@ -179,7 +185,6 @@ func (u *upstream) causes(read []codes.Code) codes.Causes {
 			cmp.Compare(len(a.Silent), len(b.Silent)), cmp.Compare(firstOf(a), firstOf(b)), cmp.Compare(a.Node.Name, b.Node.Name))
 	})
 	taken := map[codes.Code]bool{}
-	total := slices.Compact(slices.Sorted(slices.Values(read)))
 	for i := range out.Shared {
 		c := &out.Shared[i]
 		c.New = nil
@@ -189,7 +194,7 @@ func (u *upstream) causes(read []codes.Code) codes.Causes {
 				c.New = append(c.New, e.Code)
 			}
 		}
-		c.Says = u.says(*c, len(total))
+		c.Says = u.says(*c, len(read))
 	}
 	return out
 }

@@ -68,6 +68,9 @@ type UnitRead struct {
 	States   []can.State
 	Refused  []can.Refused
 	Values   []ValueRead // the latest of each
+
+	at int    // codes that stand above the line being read
+	by string // the last of them that stored a freeze frame
 }
 
 // CodeRead is one code as it was found.
@@ -183,15 +186,19 @@ func (a *App) settleLoosely(q Ask) (setting, error) {
 
 // relate puts the codes beside the guide and the job.
 func (c *CodesRead) relate(up *upstream) {
-	var read []codes.Code
+	lines := map[codes.Code]CodeLine{}
 	for i := range c.Units {
 		for k := range c.Units[i].Codes {
 			x := &c.Units[i].Codes[k]
-			x.CodeLine = lineOf(up, x.Seen.Code.Code)
+			code := x.Seen.Code.Code
+			if _, ok := lines[code]; !ok {
+				lines[code] = lineOf(up, code)
+			}
+			x.CodeLine = lines[code]
 			x.Pending = pendingOf(x.Seen)
-			read = append(read, x.Seen.Code.Code)
 		}
 	}
+	read := sortedKeys(lines)
 	c.Take = c.taken(up)
 	if up == nil {
 		return

@@ -198,15 +198,15 @@ func (c *CodesRead) value(v dump.Value) {
 // freeze takes a value into the freeze frame of the code above it. The same
 // name again begins another frame.
 func (u *UnitRead) freeze(x ValueRead) {
-	code := ""
-	for _, k := range u.Codes {
-		if k.Memory == codes.Frozen && k.Pos.Line <= x.Line {
-			code = k.Seen.Code.String()
+	for u.at < len(u.Codes) && u.Codes[u.at].Pos.Line <= x.Line { // both come in the order of the lines
+		if k := u.Codes[u.at]; k.Memory == codes.Frozen {
+			u.by = k.Seen.Code.String()
 		}
+		u.at++
 	}
 	n := len(u.Frames)
-	if n == 0 || u.Frames[n-1].Code != code || slices.ContainsFunc(u.Frames[n-1].Values, func(v ValueRead) bool { return v.Name == x.Name }) {
-		u.Frames = append(u.Frames, FrameRead{Number: n, Code: code})
+	if n == 0 || u.Frames[n-1].Code != u.by || slices.ContainsFunc(u.Frames[n-1].Values, func(v ValueRead) bool { return v.Name == x.Name }) {
+		u.Frames = append(u.Frames, FrameRead{Number: n, Code: u.by})
 		n++
 	}
 	u.Frames[n-1].Values = append(u.Frames[n-1].Values, x)
