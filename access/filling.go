@@ -151,7 +151,11 @@ func (f *part) moves(h *change, c int32) bool {
 // within returns the facts that can be brought about from the start without
 // some operations.
 func (x *relaxation) within(without []bool) []bool {
-	users, miss := x.users()
+	x.indexUsers()
+	miss := make([]int32, len(x.prob.Ops))
+	for n := range miss {
+		miss[n] = int32(len(x.prob.Ops[n].Pre))
+	}
 	holds, queue := make([]bool, x.prob.Facts), []int32(nil)
 	hold := func(facts []int32) {
 		for _, f := range facts {
@@ -168,7 +172,8 @@ func (x *relaxation) within(without []bool) []bool {
 		}
 	}
 	for head := 0; head < len(queue); head++ {
-		for _, n := range users[queue[head]] {
+		f := queue[head]
+		for _, n := range x.user[x.userAt[f]:x.userAt[f+1]] {
 			if miss[n]--; miss[n] == 0 && !without[n] {
 				hold(x.prob.Ops[n].Add)
 			}
@@ -177,17 +182,27 @@ func (x *relaxation) within(without []bool) []bool {
 	return holds
 }
 
-// users lists the operations that need each fact, as often as they name it,
-// and counts what each operation needs.
-func (x *relaxation) users() (users [][]int32, miss []int32) {
-	users, miss = make([][]int32, x.prob.Facts), make([]int32, len(x.prob.Ops))
+// indexUsers lists the operations that need each fact.
+func (x *relaxation) indexUsers() {
+	if x.userAt != nil {
+		return
+	}
+	x.userAt = make([]int32, x.prob.Facts+2)
 	for n := range x.prob.Ops {
 		for _, f := range x.prob.Ops[n].Pre {
-			users[f] = append(users[f], int32(n))
-			miss[n]++
+			x.userAt[f+2]++
 		}
 	}
-	return users, miss
+	for f := range x.prob.Facts {
+		x.userAt[f+2] += x.userAt[f+1]
+	}
+	x.user = make([]int32, x.userAt[x.prob.Facts+1])
+	for n := range x.prob.Ops {
+		for _, f := range x.prob.Ops[n].Pre {
+			x.user[x.userAt[f+1]] = int32(n)
+			x.userAt[f+1]++
+		}
+	}
 }
 
 func all(holds []bool, facts []int32) bool {

@@ -23,6 +23,8 @@ type relaxation struct {
 	change []int32 // by change
 	do     []int32 // by way
 	unit   int64   // objective of one unit of cost in prob
+	userAt []int32 // by fact: where its users begin; made by index
+	user   []int32 // operations that need a fact, as often as they name it
 	solver *andor.Solver
 }
 

@@ -82,6 +82,7 @@ type netBuilder struct {
 	factOf []int32 // by fact of the problem: 1 + its number, 0 when irrelevant
 	facts  []int32 // relevant facts, in order of discovery
 	opSeen []bool
+	adds   []int32
 }
 
 // relevant walks back from the goals over facts that do not hold at the start.
@@ -118,8 +119,10 @@ func (b *netBuilder) build() {
 	for _, a := range n.q.Free {
 		n.price[a] = 0
 	}
+	b.reserve()
 	n.pre.at = append(n.pre.at, 0)
 	next := int32(len(b.facts)) // next auxiliary fact
+	self := make([]int32, len(n.opOf))
 	for a := range n.opOf {
 		n.opOf[a] = -1
 		if !b.opSeen[a] {
@@ -127,16 +130,17 @@ func (b *netBuilder) build() {
 		}
 		n.opOf[a] = int32(len(n.cost))
 		adds := b.useful(int32(a))
+		self[a] = int32(a)
 		for _, f := range g.pre.of(int32(a)) {
 			if !n.start[f] {
 				n.pre.item = append(n.pre.item, b.factOf[f]-1)
 			}
 		}
 		if len(adds) == 1 {
-			n.push([]int32{int32(a)}, n.price[a], adds[0])
+			n.push(self[a:a+1:a+1], n.price[a], adds[0])
 			continue
 		}
-		n.push([]int32{int32(a)}, n.price[a], next)
+		n.push(self[a:a+1:a+1], n.price[a], next)
 		for _, f := range adds {
 			n.pre.item = append(n.pre.item, next)
 			n.push(nil, 0, f)
@@ -156,14 +160,31 @@ func (b *netBuilder) build() {
 	n.mapExcludes()
 }
 
-// useful returns the numbers of the relevant facts that op a adds.
+// reserve makes room for what build will add.
+func (b *netBuilder) reserve() {
+	n, g := b.n, b.n.g
+	ops, items := 1, len(n.q.Goals)
+	for a, seen := range b.opSeen {
+		if seen {
+			adds := len(g.add.of(int32(a)))
+			ops += 1 + adds
+			items += len(g.pre.of(int32(a))) + adds
+		}
+	}
+	n.pre.at, n.pre.item = make([]int32, 0, ops+1), make([]int32, 0, items)
+	n.cost, n.parts, n.adds = make([]int64, 0, ops), make([][]int32, 0, ops), make([]int32, 0, ops)
+}
+
+// useful returns the numbers of the relevant facts that op a adds, until it is
+// asked again.
 func (b *netBuilder) useful(a int32) []int32 {
-	var adds []int32
+	adds := b.adds[:0]
 	for _, f := range b.n.g.add.of(a) {
 		if b.factOf[f] > 0 {
 			adds = append(adds, b.factOf[f]-1)
 		}
 	}
+	b.adds = adds
 	return adds
 }
 
