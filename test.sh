@@ -43,4 +43,4 @@ done
 go test -tags 'solvers browser' -timeout 30m ./...
 
 # The planner against brute force, on more machines than a quick run has.
-go test -timeout 30m -run TestOracle ./access -oracle.seeds 10000 -oracle.from 5000000
+go test -timeout 30m -run 'TestOracle|TestMovesOracle' ./access -oracle.seeds 10000 -oracle.from 5000000 -moves.seeds 300
