@@ -23,8 +23,11 @@ type Judgement struct {
 // was guessed among their remarks.
 func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.Stated, opt reading.Options) []Judgement {
 	var all []Judgement
-	for _, s := range a.Stretches {
-		rd := s.Reading(check.ID, a.Question.figure())
+	for i, s := range a.Stretches {
+		if i > 0 && a.Question.figure() == UseFirst {
+			break
+		}
+		rd := s.Reading(check.ID, a.Question)
 		rd.Stated = append(rd.Stated, said...)
 		if hold, ok := held(a.Question, s); ok {
 			rd.Stated = append(rd.Stated, hold)
@@ -37,28 +40,16 @@ func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.State
 }
 
 // Reading returns a stretch as a reading: its mean with the scatter of the
-// batches as that of repeated readings, or its least or most value with the
-// noise of a single one. The conditions are stated with the range that their
-// channels moved in.
-func (s Stretch) Reading(check guide.ID, use Use) reading.Reading {
-	j := s.Judged
-	part := reading.Part{Step: j.Step, Text: fmt.Sprintf("%s of %s, %.1f s to %.1f s", use, j.Channel, s.From, s.To)}
-	switch use {
-	case UseLeast, UseMost:
-		part.Value = j.Value(j.Least)
-		if use == UseMost {
-			part.Value = j.Value(j.Most)
-		}
-		if part.Value.Unit != "" && j.Noise > 0 {
-			part.Within = difference(2*j.Noise, j.Unit)
-		}
-	default:
-		part.Value = j.Value(j.Mean)
-		if n := int(math.Round(j.Freedom)) + 1; n > 1 && j.Batch > 0 {
-			part.Repeats = &reading.Repeats{Number: n, Deviation: j.Batch * math.Sqrt(float64(n))}
+// batches as that of repeated readings, or its least, most or first value with
+// the noise of a single one. The conditions are stated with the range that
+// their channels moved in.
+func (s Stretch) Reading(check guide.ID, q Question) reading.Reading {
+	rd := reading.Reading{Check: check, Parts: []reading.Part{s.part(q.Part, s.Judged, q.figure())}}
+	for i, b := range s.Beside {
+		if i < len(q.Beside) {
+			rd.Parts = append(rd.Parts, s.part(q.Beside[i].Part, b, q.figure()))
 		}
 	}
-	rd := reading.Reading{Check: check, Parts: []reading.Part{part}}
 	for _, o := range s.Others {
 		if o.Unit == "" || o.N == 0 {
 			continue
@@ -69,6 +60,24 @@ func (s Stretch) Reading(check guide.ID, use Use) reading.Reading {
 		})
 	}
 	return rd
+}
+
+// part returns what one channel did as a part of a reading.
+func (s Stretch) part(name string, k Stats, use Use) reading.Part {
+	p := reading.Part{Name: name, Step: k.Step, Text: fmt.Sprintf("%s of %s, %.1f s to %.1f s", use, k.Channel, s.From, s.To)}
+	single, ok := map[Use]float64{UseLeast: k.Least, UseMost: k.Most, UseFirst: k.First}[use]
+	if ok {
+		p.Value = k.Value(single)
+		if k.Unit != "" && k.Noise > 0 {
+			p.Within = difference(2*k.Noise, k.Unit)
+		}
+		return p
+	}
+	p.Value = k.Value(k.Mean)
+	if n := int(math.Round(k.Freedom)) + 1; n > 1 && k.Batch > 0 {
+		p.Repeats = &reading.Repeats{Number: n, Deviation: k.Batch * math.Sqrt(float64(n))}
+	}
+	return p
 }
 
 // difference returns a difference of two values in a unit: in kelvin for
@@ -105,7 +114,7 @@ func (s Stretch) remarks() []string {
 	for _, m := range s.Missing {
 		all = append(all, "not in the recording: "+m)
 	}
-	for i, st := range append(slices.Clone(s.Others), s.Judged) {
+	for i, st := range append(append(slices.Clone(s.Others), s.Judged), s.Beside...) {
 		again := i < len(s.Others) && st.Channel == s.Judged.Channel
 		if st.Swings() && !again {
 			all = append(all, fmt.Sprintf("%s swings to and fro from value to value; the mean may hide it", st.Channel))

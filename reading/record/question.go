@@ -17,7 +17,15 @@ const (
 	UseMean  Use = "mean"
 	UseLeast Use = "least" // "minimum voltage while cranking"
 	UseMost  Use = "most"
+	UseFirst Use = "first" // "outlet temperature when the coolant first reaches 85 °C"
 )
+
+// Target is a further channel that is judged together with the first: the left
+// side beside the right one, or one of several that must agree.
+type Target struct {
+	Part    string // name of the part of the reading: "left"
+	Meaning string
+}
 
 // Demand says what must be steady.
 type Demand string
@@ -42,12 +50,14 @@ const (
 type Question struct {
 	Name   string         // printed back: the check
 	Judged string         // meaning of the channel that is judged
+	Part   string         // name of the part that it is of: "right"; empty for the reading itself
+	Beside []Target       // further channels of the same reading
 	Use    Use            // empty is UseMean
 	Guess  string         // why Judged or Use was guessed; empty when a person settled them
 	When   []guide.Clause // conditions, with numbers or words
 	Hold   float64        // least seconds; 0 is ten, or what a condition asks for
 	Settle float64        // seconds let pass first; 0 is two, below 0 none
-	Demand Demand         // empty is AllSteady, NoneSteady for least and most
+	Demand Demand         // empty is AllSteady, NoneSteady for least, most and first
 	Rule   *Steadiness    // nil is DefaultSteadiness
 }
 
@@ -69,6 +79,8 @@ func Ask(check *guide.Check, limit *guide.Limit, m Mapping) Question {
 			q.Use = UseLeast
 		case "maximum", "highest", "peak", "most":
 			q.Use = UseMost
+		case "first":
+			q.Use = UseFirst
 		}
 	}
 	return q
@@ -102,16 +114,17 @@ func (q Question) settle() float64 {
 	switch {
 	case q.Settle > 0:
 		return q.Settle
-	case q.Settle < 0:
+	case q.Settle < 0 || q.figure() == UseFirst:
 		return 0
 	}
 	return usualSettle
 }
 
 // hold returns how long the conditions must hold: as said, or the longest that
-// a condition such as "steady >= 3 min" asks for, or ten seconds.
+// a condition such as "steady >= 3 min" asks for, or ten seconds; nothing where
+// the first value counts.
 func (q Question) hold() float64 {
-	if q.Hold > 0 {
+	if q.Hold > 0 || q.figure() == UseFirst {
 		return q.Hold
 	}
 	long := 0.0
@@ -150,13 +163,14 @@ type tied struct {
 	bounds  []bound
 	judged  int // column, -1 when the channel is not there
 	channel Channel
+	beside  []bound  // without a range
 	words   []string // conditions for a person
 	missing []string // numeric conditions that no channel can tell
 }
 
 // tie finds the columns of a question. What cannot be tied is said in missing.
 func (q Question) tie(f *Format, m Mapping) tied {
-	t := tied{Question: q, judged: -1}
+	t := tied{Question: q}
 	for _, c := range q.When {
 		switch {
 		case isHold(c):
@@ -171,15 +185,31 @@ func (q Question) tie(f *Format, m Mapping) tied {
 			t.bounds = append(t.bounds, b)
 		}
 	}
-	if c, ok, several := m.Find(q.Judged); ok {
-		t.judged, t.channel = f.column(c), c
-	} else if len(several) > 0 {
-		t.missing = append(t.missing, q.Judged+": "+couldBe(several))
-	}
-	if t.judged < 0 && q.Judged != "" {
-		t.missing = append(t.missing, q.Judged+": no channel of the recording is known to be it")
+	t.judged, t.channel = t.find(q.Judged, f, m)
+	for _, k := range q.Beside {
+		at, c := t.find(k.Meaning, f, m)
+		if at < 0 {
+			t.judged = -1 // a comparison without one of its sides is none
+			continue
+		}
+		t.beside = append(t.beside, bound{channel: c, column: at})
 	}
 	return t
+}
+
+// find returns the column and channel of a meaning that is judged; -1 when
+// there is none, which it notes.
+func (t *tied) find(meaning string, f *Format, m Mapping) (int, Channel) {
+	c, ok, several := m.Find(meaning)
+	if at := f.column(c); ok && at >= 0 {
+		return at, c
+	}
+	if why := "no channel of the recording is known to be it"; len(several) > 0 {
+		t.missing = append(t.missing, meaning+": "+couldBe(several))
+	} else if meaning != "" {
+		t.missing = append(t.missing, meaning+": "+why)
+	}
+	return -1, Channel{}
 }
 
 func couldBe(several []string) string {

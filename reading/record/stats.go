@@ -24,6 +24,7 @@ type Stats struct {
 	Channel string  // meaning, or the name in the file
 	Unit    string  // name in package quantity; empty when it is not known
 	N       int     // values
+	First   float64 // value
 	Mean    float64 // of the values
 	Least   float64
 	Most    float64
@@ -135,7 +136,7 @@ func (g *gather) stats(step float64) Stats {
 	}
 	n := float64(g.n)
 	s.Mean = g.base + g.sum/n
-	s.Least, s.Most = g.least, g.most
+	s.First, s.Least, s.Most = g.base, g.least, g.most
 	s.Median = median(slices.Clone(g.sample))
 	far := slices.Clone(g.sample)
 	for i := range far {

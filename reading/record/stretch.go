@@ -24,6 +24,7 @@ type Stretch struct {
 	Rows     int
 	Ended    string // why it went no further
 	Judged   Stats
+	Beside   []Stats  // of the further channels, in the order of the question
 	Others   []Stats  // channels of the conditions, in the order of the question
 	Guesses  []string // what it rests on that nobody settled
 	Confirm  []string // conditions in words, for a person
@@ -81,7 +82,7 @@ type watch struct {
 type tracker struct {
 	tied
 	rule    *Steadiness
-	watches []*watch // conditions first, the judged channel last
+	watches []*watch // of the conditions, the judged channel, the further ones
 	answer  Answer
 	able    bool
 	tick    float64 // when the next values enter the test of steadiness
@@ -103,7 +104,9 @@ func newTracker(q Question, f *Format, m Mapping, stale func(column int) float64
 		t.watches = append(t.watches, &watch{bound: b, hasRange: true, must: demand == AllSteady, stale: stale(b.column)})
 	}
 	if t.judged >= 0 {
-		t.watches = append(t.watches, &watch{bound: bound{channel: t.channel, column: t.judged}, must: demand != NoneSteady, stale: stale(t.judged)})
+		for _, b := range append([]bound{{channel: t.channel, column: t.judged}}, t.beside...) {
+			t.watches = append(t.watches, &watch{bound: b, must: demand != NoneSteady, stale: stale(b.column)})
+		}
 	}
 	t.able = t.judged >= 0 && f.Clock.Form != NoClock
 	for _, w := range t.watches {
@@ -338,7 +341,7 @@ func (t *tracker) close(why string, whole bool) {
 	}
 	s := t.now
 	s.Ended = why
-	if !t.able || s.Rows == 0 || t.watches[len(t.watches)-1].gather.n == 0 {
+	if !t.able || s.Rows == 0 || t.watches[len(t.bounds)].gather.n == 0 {
 		return
 	}
 	if s.Seconds() < t.hold() {
@@ -377,10 +380,13 @@ func (t *tracker) figures(s Stretch) Stretch {
 		if guess := w.channel.label() + ": " + w.channel.Guess; w.channel.Guess != "" && !slices.Contains(s.Guesses, guess) {
 			s.Guesses = append(s.Guesses, guess)
 		}
-		if i == len(t.watches)-1 {
-			s.Judged = stats
-		} else {
+		switch {
+		case i < len(t.bounds):
 			s.Others = append(s.Others, stats)
+		case i == len(t.bounds):
+			s.Judged = stats
+		default:
+			s.Beside = append(s.Beside, stats)
 		}
 	}
 	if t.Guess != "" {

@@ -274,11 +274,93 @@ func TestLeastIsHandedOver(t *testing.T) {
 	if len(a.Stretches) != 1 {
 		t.Fatalf("%s", a.Says)
 	}
-	rd := a.Stretches[0].Reading("T02", q.Use)
+	rd := a.Stretches[0].Reading("T02", q)
 	if p := rd.Parts[0]; p.Value != quantity.Of(9.9, "V") || p.Within.Zero() || p.Repeats != nil {
 		t.Errorf("%+v", p)
 	}
 	if len(a.Stretches[0].Guesses) != 1 {
 		t.Errorf("what was guessed is not marked: %q", a.Stretches[0].Guesses)
+	}
+}
+
+// TestFirstReaches takes the value at the moment the conditions are met: the
+// demonstration's check of the radiator outlet, in an engine whose coolant gets
+// there and in one whose coolant never does.
+func TestFirstReaches(t *testing.T) {
+	g, err := demo.Guide()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := guide.Resolve(g, guide.Selector{{Values: []guide.ID{"LHD"}}, {Values: []guide.ID{"A"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check := r.Check("T15")
+	m := Mapping{Channels: []Channel{{"ECT", "°C", 1, "coolant", "°C", ""}, {"ROT", "°C", 1, "radiator outlet", "°C", ""}}}
+	warmUp := func(top float64) string {
+		var b strings.Builder
+		b.WriteString("time (s),ECT (°C),ROT (°C)\n")
+		for i := range 900 {
+			fmt.Fprintf(&b, "%d,%.1f,%.1f\n", i, min(top, 20+0.1*float64(i)), 18+0.02*float64(i))
+		}
+		return b.String()
+	}
+	q := Ask(check, nil, m)
+	q.Judged = "radiator outlet"
+	if q.Use != UseFirst {
+		t.Fatalf("%+v", q)
+	}
+	a := Read(strings.NewReader(warmUp(95)), Request{Mapping: m, Questions: []Question{q}}).Answers[0]
+	if len(a.Stretches) != 1 || a.Stretches[0].Judged.First != 31 {
+		t.Fatalf("%s %+v", a.Says, a.Stretches)
+	}
+	if all := Judge(r, check, a, nil, reading.Options{}); len(all) != 1 || all[0].Verdict.Would != reading.Conforming {
+		t.Errorf("%+v", all)
+	}
+	a = Read(strings.NewReader(warmUp(81.8)), Request{Mapping: m, Questions: []Question{q}}).Answers[0]
+	if len(a.Stretches) != 0 || !strings.Contains(a.Says, "coolant >= 85 °C was never met: it was 20 °C to 81.8 °C") {
+		t.Errorf("%s", a.Says)
+	}
+}
+
+// TestSidesAreHandedOver judges the ratio of two channels, the demonstration's
+// check of the knock sensors.
+func TestSidesAreHandedOver(t *testing.T) {
+	g, err := demo.Guide()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := guide.Resolve(g, guide.Selector{{Values: []guide.ID{"LHD"}}, {Values: []guide.ID{"A"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check := r.Check("T40")
+	m := Mapping{Channels: []Channel{
+		{"n", "rpm", 1, "speed", "rpm", ""}, {"ECT", "°C", 1, "coolant", "°C", ""}, {"KR", "V", 1, "knock right", "V", ""}, {"KL", "V", 1, "knock left", "V", ""},
+	}}
+	record := func(right, left float64) string {
+		rng := rand.New(rand.NewPCG(40, 1))
+		var b strings.Builder
+		b.WriteString("time (s),n (rpm),ECT (°C),KR (V),KL (V)\n")
+		for i := range 800 {
+			fmt.Fprintf(&b, "%.1f,%.0f,90.0,%.3f,%.3f\n", float64(i)/10, 3000+5*rng.NormFloat64(), right+0.02*rng.NormFloat64(), left+0.02*rng.NormFloat64())
+		}
+		return b.String()
+	}
+	q := Question{Name: "T40", Judged: "knock right", Part: "right", Beside: []Target{{"left", "knock left"}}, When: check.When}
+	said := []reading.Stated{{Text: "no load"}}
+	for _, c := range []struct {
+		right, left float64
+		want        reading.Outcome
+	}{{1, 1, reading.Conforming}, {0.4, 1, reading.NonConforming}} {
+		a := Read(strings.NewReader(record(c.right, c.left)), Request{Mapping: m, Questions: []Question{q}}).Answers[0]
+		all := Judge(r, check, a, said, reading.Options{})
+		if len(all) == 0 || len(all[0].Reading.Parts) != 2 || all[0].Verdict.Outcome != c.want {
+			t.Errorf("right %g, left %g: %s %+v", c.right, c.left, a.Says, all)
+		}
+	}
+	m.Channels = m.Channels[:3]
+	if a := Read(strings.NewReader(record(1, 1)), Request{Mapping: m, Questions: []Question{q}}).Answers[0]; len(a.Stretches) != 0 || len(a.Missing) != 1 {
+		t.Errorf("one side is missing: %s %q", a.Says, a.Missing)
 	}
 }
