@@ -53,6 +53,7 @@ type drop struct {
 	at, against circuit.Point
 	value       quantity.Value
 	within      quantity.Value // stated ±
+	step        float64        // of its last digit, in SI units
 	current     bool
 	through     circuit.Point // of a current, where it was said
 	placed      bool
@@ -127,6 +128,7 @@ func (w *wirer) drop(text string) (drop, error) {
 	if d.value, err = quantity.Parse(m[2]); err != nil {
 		return d, fmt.Errorf("%s is not a value with its unit (%w); %s", m[2], err, typedForm)
 	}
+	d.step = stepOf(m[2]) * quantity.Of(1, d.value.Unit).SI()
 	if m[3] != "" {
 		if d.within, err = quantity.Parse(m[3]); err != nil || d.within.Dimension() != d.value.Dimension() || d.within.SI() <= 0 {
 			return d, fmt.Errorf("± %s is no uncertainty of %s; write it in the same unit, such as 2.71 V ± 0.02 V", m[3], d.value)
@@ -146,6 +148,13 @@ func (w *wirer) drop(text string) (drop, error) {
 		return d, w.between(&d, where)
 	}
 	return d, fmt.Errorf("%s is neither a voltage nor a current; %s", d.value, typedForm)
+}
+
+// stepOf returns one of the last digit of a number: 0.01 of "2.71 V".
+func stepOf(text string) float64 {
+	number := strings.TrimRightFunc(text, func(r rune) bool { return r != '.' && (r < '0' || r > '9') })
+	_, decimals, _ := strings.Cut(number, ".")
+	return math.Pow(10, -float64(len(decimals)))
 }
 
 // between reads the one or two points of a voltage.
@@ -328,12 +337,18 @@ func (w *wirer) use(d *circuit.Drops, out *Located, x drop) {
 func scaled(si float64, unit string) float64 { return si / quantity.Of(1, unit).SI() }
 
 // uncertainty returns the standard uncertainty of a reading in SI units and
-// where it comes from: as stated, from the best instrument here that reads it,
-// else a plain assumption.
+// where it comes from: as stated, else from the best instrument here that reads
+// it or a plain assumption, and the digit to which it was written.
 func (w *wirer) uncertainty(x drop) (u float64, how string) {
 	if !x.within.Zero() {
 		return x.within.SI() / twoStandard, "as stated"
 	}
+	u, how = w.instrument(x)
+	return math.Hypot(u, x.step/math.Sqrt(12)), how + ", written to " + circuitValue(scaled(x.step, x.value.Unit), x.value.Unit)
+}
+
+// instrument returns the standard uncertainty of the best instrument here.
+func (w *wirer) instrument(x drop) (u float64, how string) {
 	best := math.Inf(1)
 	for _, in := range w.app.judging(w.in.machine).Instruments {
 		for _, r := range in.Ranges {
@@ -401,7 +416,7 @@ func across(list []circuit.Measured, from, to circuit.Point) bool {
 
 func (w *wirer) stretch(s circuit.Stretch, worst bool) LocatedLine {
 	l := LocatedLine{
-		From: w.g.Say(s.From), To: w.g.Say(s.To), Drop: volts(s.Drop), Expected: s.Expected.String(), Finding: s.Finding, Worst: worst,
+		From: w.g.Say(s.From), To: w.g.Say(s.To), Drop: VoltsText(s.Drop), Expected: s.Expected.String(), Finding: s.Finding, Worst: worst,
 		Ohm: "not known",
 	}
 	if math.IsNaN(float64(s.Drop)) {

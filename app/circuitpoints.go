@@ -29,7 +29,8 @@ type WirePoint struct {
 	By      guide.ID     // with which check
 	Checks  []CheckPlace // that measure here
 	Instead []Instead    // where the same line can be measured, the quickest first
-	Hangs   []string     // what fails along with it
+	Hangs   []Hanging    // what fails along with it, the nearest first
+	More    int          // of them, not listed
 	Limits  []PointLimit
 	With    []WithFault // what it reads when something is wrong
 }
@@ -52,9 +53,19 @@ type CheckPlace struct {
 // Instead is another place on the same line.
 type Instead struct {
 	Key     string
+	Name    string // "EL01 pin knock 1"
 	Item    guide.ID
-	Says    string
+	Between string // what is measured along with it, in words; empty for nothing
+	Beside  string // what lies on the line too and is unplugged before resistance is measured
+	Crosses int    // how many nodes and wires lie between
 	Minutes time.Duration
+}
+
+// Hanging is something that fails along with a point.
+type Hanging struct {
+	Item guide.ID // empty for what the guide does not place
+	Name string
+	How  circuit.How
 }
 
 // WithFault is what a point reads in one case.
@@ -102,7 +113,7 @@ func (w *wirer) point(p circuit.Point) WirePoint {
 		}
 	}
 	out.Instead = w.instead(p)
-	out.Hangs = w.hangs(p.Node)
+	out.Hangs, out.More = w.hangs(p.Node)
 	return out
 }
 
@@ -123,13 +134,13 @@ func (w *wirer) expected(s scene, p circuit.Point) Expected {
 	e := Expected{Scene: s.says, Volts: s.solved.Volts(p), Amperes: s.solved.Amperes(circuit.AtNode(p.Node))}
 	switch {
 	case math.IsNaN(float64(e.Volts)):
-		e.Says = "nothing feeds it: no voltage"
+		e.Says = "no voltage at rest: nothing feeds it"
 		return e
 	case p.Side == circuit.SignalSide, math.IsNaN(float64(e.Amperes)), e.Amperes == 0:
-		e.Says = volts(e.Volts)
+		e.Says = VoltsText(e.Volts)
 		return e
 	}
-	e.Says = fmt.Sprintf("%s, %s", volts(e.Volts), circuit.Amperes(float(float64(e.Amperes), currentFigures)))
+	e.Says = fmt.Sprintf("%s, %s", VoltsText(e.Volts), circuit.Amperes(float(float64(e.Amperes), currentFigures)))
 	return e
 }
 
@@ -139,8 +150,9 @@ const (
 	millivolt      = 1e-3
 )
 
-// volts prints a voltage to the millivolt below a volt, else to the hundredth.
-func volts(v circuit.Volts) string {
+// VoltsText prints a voltage to the millivolt below a volt, else to the
+// hundredth; "no voltage" for what floats.
+func VoltsText(v circuit.Volts) string {
 	x := float64(v)
 	switch {
 	case math.IsNaN(x):
@@ -169,30 +181,43 @@ func (w *wirer) instead(p circuit.Point) []Instead {
 		if !place.Known || w.g.Nodes[place.At.Node].On == w.g.Nodes[p.Node].On || len(out) == mostInstead {
 			continue
 		}
-		out = append(out, Instead{Key: w.key(place.At), Item: w.g.Nodes[place.At.Node].On, Says: place.Says, Minutes: place.Minutes})
+		i := Instead{Key: w.key(place.At), Name: w.g.Say(place.At), Item: w.g.Nodes[place.At.Node].On, Crosses: len(place.Between), Minutes: place.Minutes}
+		var between, beside []string
+		for _, s := range place.Between {
+			if s.Node >= 0 {
+				between = append(between, w.g.Label(s.Node))
+			} else if l := w.g.Wires[s.Wire].Length; !l.Zero() {
+				between = append(between, l.String()+" of wire")
+			}
+		}
+		for _, n := range place.Beside {
+			beside = append(beside, w.g.Label(n))
+		}
+		i.Between, i.Beside = join(between), join(beside)
+		out = append(out, i)
 	}
 	return out
 }
 
-// hangs says what fails along with a node, anywhere in the guide.
-func (w *wirer) hangs(node int) []string {
+// hangs says what fails along with a node, anywhere in the guide, and how much
+// more than is listed.
+func (w *wirer) hangs(node int) (out []Hanging, more int) {
 	i, ok := w.whole.Find(w.g.Nodes[node].Names[0])
 	if !ok {
-		return nil
+		return nil, 0
 	}
-	var out []string
-	list := w.whole.Hangs(i)
-	for k, h := range list {
-		if k == mostHangs {
-			return append(out, fmt.Sprintf("and %d more", len(list)-mostHangs))
+	for _, h := range w.whole.Hangs(i) {
+		if len(out) == mostHangs {
+			more++
+			continue
 		}
-		name := w.whole.Label(h.Part)
-		if it := w.in.r.Item(w.whole.Nodes[h.Part].On); it != nil {
-			name = itemName(w.in.r, it.ID)
+		x := Hanging{Item: w.whole.Nodes[h.Part].On, Name: w.whole.Label(h.Part), How: h.How}
+		if w.in.r.Item(x.Item) != nil {
+			x.Name = itemName(w.in.r, x.Item)
 		}
-		out = append(out, fmt.Sprintf("%s: %s", name, h.How))
+		out = append(out, x)
 	}
-	return out
+	return out, more
 }
 
 // site is where a check measures one of its items.

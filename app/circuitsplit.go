@@ -161,22 +161,36 @@ func (w *wirer) cuts(id guide.ID, c circuit.Chain, cut *circuit.Cut, depth int, 
 		return
 	}
 	at := c.Tests[cut.Test]
-	before, after := 0.0, 0.0
+	ahead, after := 0.0, 0.0
 	for i := cut.First; i <= cut.Last; i++ {
 		if i <= cut.Test {
-			before += c.Segments[i].Weight
+			ahead += c.Segments[i].Weight
 		} else {
 			after += c.Segments[i].Weight
 		}
 	}
 	l := SplitLine{
 		Circuit: id, Depth: depth, When: when, Key: w.key(at.At), Name: w.g.Say(at.At), Item: w.g.Nodes[at.At.Node].On,
-		Minutes: at.Minutes, Before: before / (before + after), After: after / (before + after),
+		Minutes: at.Minutes, Before: ahead / (ahead + after), After: after / (ahead + after),
 	}
-	l.Says = fmt.Sprintf("%.0f %% of the suspicion lies before it, %.0f %% behind", 100*l.Before, 100*l.After)
+	if l.Says = "part the line there and measure both halves"; w.flows(at.At) {
+		l.Says = "too low: it lies before; else behind"
+	}
 	w.out.Splits = append(w.out.Splits, l)
-	w.cuts(id, c, cut.Before, depth+1, "wrong at "+l.Name)
-	w.cuts(id, c, cut.After, depth+1, "right at "+l.Name)
+	before, behind := "it lies before "+l.Name, "it lies behind "+l.Name
+	if w.flows(at.At) {
+		before, behind = "too low at "+l.Name, "not too low at "+l.Name
+	}
+	w.cuts(id, c, cut.Before, depth+1, before)
+	w.cuts(id, c, cut.After, depth+1, behind)
+}
+
+// flows reports whether current flows at a point at rest: then resistance
+// before it lowers what it reads and resistance behind it does not. Where none
+// flows the line has to be parted there and both halves measured.
+func (w *wirer) flows(p circuit.Point) bool {
+	current := float64(w.shots[len(w.shots)-1].solved.Amperes(circuit.AtNode(p.Node)))
+	return current != 0 && !math.IsNaN(current)
 }
 
 // predict works out what the points read with every suspected place at fault.
@@ -239,7 +253,7 @@ func (w *wirer) fault(healthy *circuit.Solution, p circuit.Spot, c circuit.Case)
 		if same(now, should) {
 			continue
 		}
-		pt.With = append(pt.With, WithFault{Case: l.Place + ": " + c.Name, Reads: volts(now)})
+		pt.With = append(pt.With, WithFault{Case: l.Place + ": " + c.Name, Reads: VoltsText(now)})
 		if pt.Touch {
 			l.Reads = append(l.Reads, FaultRead{pt.Key, pt.Name, now, should})
 		}

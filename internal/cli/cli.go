@@ -27,6 +27,10 @@ type UseCases interface {
 	Walk(q app.Ask, check string) (*app.Walk, error)
 	Suspects(j app.Job) (*app.Inquiry, error)
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
+	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
+	Code(q app.Ask, text string) (*app.CodeSheet, error)
+	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
+	JudgeAt(q app.Ask, text string) (*app.Judgement, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
 	Export(q app.Ask, format string, w io.Writer) error
@@ -37,6 +41,7 @@ type UseCases interface {
 // Program is everything from outside that a run needs.
 type Program struct {
 	Args           []string
+	Stdin          io.Reader
 	Stdout, Stderr io.Writer
 	Env            func(string) string
 	Version        string

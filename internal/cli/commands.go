@@ -17,8 +17,10 @@ type commands struct {
 	Reach      reachCmd      `cmd:"" help:"List what else is in reach of a visit, with what it adds."`
 	Where      whereCmd      `cmd:"" help:"Say where an item is, what leads to it and what is known of it."`
 	Judge      judgeCmd      `cmd:"" help:"Say whether a reading is good, and how surely."`
+	Codes      codesCmd      `cmd:"" help:"Read trouble codes from a reader's text or a CAN capture, or explain a code."`
 	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
 	Next       nextCmd       `cmd:"" help:"Say what to check or repair next, what it costs and why."`
+	Circuit    circuitCmd    `cmd:"" help:"Say what a wiring should read at each point, where to measure it, and where resistance sits."`
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`
 	Serve      serveCmd      `cmd:"" help:"Serve the pages to a browser."`

@@ -220,6 +220,10 @@ func fromGuide(name string, l *app.Loaded) []candidate {
 				}
 			}
 		}
+	case "circuit":
+		for _, c := range g.Circuits {
+			out = append(out, candidate{string(c.ID), c.Name})
+		}
 	case "missing":
 		for _, t := range g.Tools {
 			out = append(out, candidate{string(t.ID), t.Name})

@@ -39,7 +39,13 @@ func (f *fake) Judge(app.Ask, string) (*app.Judgement, error)   { return nil, f.
 func (f *fake) Walk(app.Ask, string) (*app.Walk, error)         { return nil, f.err }
 func (f *fake) Suspects(app.Job) (*app.Inquiry, error)          { return nil, f.err }
 func (f *fake) Next(app.Job, app.Detail) (*app.NextStep, error) { return nil, f.err }
-func (f *fake) Home() []app.MachineLine                         { return f.home }
+func (f *fake) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, f.err }
+func (f *fake) JudgeAt(app.Ask, string) (*app.Judgement, error) { return nil, f.err }
+func (f *fake) Code(app.Ask, string) (*app.CodeSheet, error)    { return nil, f.err }
+
+func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }
+
+func (f *fake) Home() []app.MachineLine { return f.home }
 func (f *fake) Guides() []*app.Loaded {
 	return []*app.Loaded{{Name: "demo", Guide: &guide.Guide{ID: "g"}}}
 }
