@@ -67,36 +67,42 @@ func (c Claim) sender(l *Log, e Event) []Refusal {
 	return why
 }
 
-// fits compares an event with those of its device that are here.
+// fits compares an event with those that are here, and says the first thing
+// that does not fit.
 func (l *Log) fits(e Event) []Refusal {
 	var why []Refusal
+	var first ID // the event that it does not fit to
 	devices := map[Device]bool{}
-	for _, id := range l.ids() {
-		o := l.entries[id][0].record.Event
+	for id, list := range l.entries {
+		o := list[0].record.Event
 		devices[o.Device] = true
-		if o.Device != e.Device {
-			if e.Seen[o.Device] >= o.Seq && o.Seen[e.Device] >= e.Seq {
-				why = append(why, refuse(e, ImpossibleOrder, "it claims to have seen %s, which had seen it", o.ID))
-			}
-			continue
-		}
-		switch {
-		case o.Seq == e.Seq:
-			why = append(why, refuse(e, SequenceClash, "%s has written another event with the number %d, %s", e.Device, e.Seq, o.ID))
-		case (o.Seq < e.Seq) != (o.ID.Compare(e.ID) < 0):
-			why = append(why, refuse(e, ImpossibleTime, "its id does not fit between those of %s: the ids of a device rise with its numbers", e.Device))
+		if r, bad := clash(e, o); bad && (first.Zero() || id.Compare(first) < 0) {
+			why, first = []Refusal{r}, id
 		}
 	}
-	if !devices[e.Device] && len(devices) >= MaxDevices {
+	switch {
+	case len(why) > 0:
+	case !devices[e.Device] && len(devices) >= MaxDevices:
 		why = append(why, refuse(e, BadForm, "a job has %d devices at most", MaxDevices))
-	}
-	if l.size >= MaxEvents {
+	case l.size >= MaxEvents:
 		why = append(why, refuse(e, BadForm, "a job has %d events at most", MaxEvents))
 	}
-	if len(why) > 1 {
-		why = why[:1] // one is enough to look into
-	}
 	return why
+}
+
+// clash says why an event cannot be true beside another one.
+func clash(e, o Event) (Refusal, bool) {
+	switch {
+	case o.Device != e.Device && e.Seen[o.Device] >= o.Seq && o.Seen[e.Device] >= e.Seq:
+		return refuse(e, ImpossibleOrder, "it claims to have seen %s, which had seen it", o.ID), true
+	case o.Device != e.Device:
+		return Refusal{}, false
+	case o.Seq == e.Seq:
+		return refuse(e, SequenceClash, "%s has written another event with the number %d, %s", e.Device, e.Seq, o.ID), true
+	case (o.Seq < e.Seq) != (o.ID.Compare(e.ID) < 0):
+		return refuse(e, ImpossibleTime, "its id does not fit between those of %s: the ids of a device rise with its numbers", e.Device), true
+	}
+	return Refusal{}, false
 }
 
 // refers compares what an event speaks of with what is here. What is not here

@@ -15,7 +15,7 @@ const Schema = 1
 // Limits of what one event and one log may hold.
 const (
 	MaxEvent    = 256 << 10 // bytes of one event
-	MaxEvents   = 100_000   // events of one job
+	MaxEvents   = 20_000    // events of one job
 	MaxText     = 4000      // characters of a text
 	MaxName     = 200       // characters of a name or a short remark
 	MaxList     = 2000      // entries of a list

@@ -24,6 +24,8 @@ type folding struct {
 	act    map[*placed]*ticked
 	refs   map[ID]stepKey // events that tick a step of their own, and of plans
 	struck map[ID]bool    // events that a correction has struck
+	signed []*placed      // deviations
+	read   map[ID]int     // readings, their places in the state
 	closed heads[bool]
 }
 
@@ -53,7 +55,7 @@ type ticked struct {
 func Fold(l *Log, basis Basis) State {
 	f := &folding{
 		basis: basis, s: &State{Job: l.job}, byID: map[ID]*placed{}, plans: map[ID]*taken{},
-		steps: map[stepKey]*ticked{}, act: map[*placed]*ticked{}, refs: map[ID]stepKey{}, struck: map[ID]bool{},
+		steps: map[stepKey]*ticked{}, act: map[*placed]*ticked{}, refs: map[ID]stepKey{}, struck: map[ID]bool{}, read: map[ID]int{},
 	}
 	f.arrange(l)
 	f.correct()
@@ -158,13 +160,15 @@ func (f *folding) takePlans() {
 	}
 }
 
-// tickSteps collects what is said of every step.
+// tickSteps collects what is said of every step, and who signed for what.
 func (f *folding) tickSteps() {
 	var now *taken
 	for _, p := range f.order {
 		switch b := p.body.(type) {
 		case *PlanTaken:
 			now = f.plans[p.ID]
+		case *Deviation:
+			f.signed = append(f.signed, p)
 		case *StepDone:
 			if t := f.stepOf(p, b, now); t != nil {
 				f.refs[p.ID] = t.key

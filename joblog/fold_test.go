@@ -476,6 +476,13 @@ func TestPeople(t *testing.T) {
 	if slices.Sort(why); !slices.Equal(why, []Why{UnknownPerson, WrongAuthor}) || len(s.Notes)+len(s.Deviations) > 0 {
 		t.Errorf("refused %v, notes %v, deviations %v", s.Refused, s.Notes, s.Deviations)
 	}
+	p.seq, p.last = e.Seq, e.ID
+	for _, r := range s.Refused {
+		p.write(t, 1, &Correction{Of: r.Event, Strike: true, Reason: "not ours"})
+	}
+	if s = p.state(t); len(s.Refused) > 0 || len(s.Corrected) != 2 {
+		t.Errorf("struck and still refused: %v", s.Refused)
+	}
 }
 
 // TestGapsAndClashes: what has not arrived, and what cannot be, is said.

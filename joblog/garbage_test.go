@@ -99,7 +99,7 @@ func garbage(d *rand.Rand) []Record {
 func oddAct(d *rand.Rand) Act {
 	return Act{
 		Kind: stepKinds[d.IntN(len(stepKinds))], Item: oddItem(d), Verb: []guide.Verb{"replace", "check", "off"}[d.IntN(3)],
-		Way: d.IntN(4) - 1, Condition: "engine", Change: d.IntN(3) - 1,
+		Way: d.IntN(4) - 1, Condition: []guide.ID{"lift", "engine"}[d.IntN(2)], Change: d.IntN(3) - 1,
 	}
 }
 

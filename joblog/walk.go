@@ -20,6 +20,7 @@ func (f *folding) walk(p *placed) {
 	case *SignWithdrawn:
 		f.withdraw(p, b)
 	case *ReadingTaken:
+		f.read[p.ID] = len(f.s.Readings)
 		f.s.Readings = append(f.s.Readings, Reading{Stamp: p.stamp(), ReadingTaken: *b})
 	case *Note:
 		f.s.Notes = append(f.s.Notes, Remark{p.stamp(), *b})
@@ -82,8 +83,8 @@ func (f *folding) withdraw(p *placed, b *SignWithdrawn) {
 }
 
 func (f *folding) reading(id ID) *Reading {
-	i := slices.IndexFunc(f.s.Readings, func(r Reading) bool { return r.ID == id })
-	if i < 0 {
+	i, ok := f.read[id]
+	if !ok {
 		return nil
 	}
 	return &f.s.Readings[i]
@@ -213,11 +214,8 @@ func (f *folding) actAt(t *ticked) int {
 // signature returns the deviation that lets a step count although the guide
 // does not allow it.
 func (f *folding) signature(t *ticked) *placed {
-	for _, p := range f.order {
-		d, ok := p.body.(*Deviation)
-		if !ok {
-			continue
-		}
+	for _, p := range f.signed {
+		d := p.body.(*Deviation)
 		named := slices.ContainsFunc(t.heads, func(h head[bool]) bool {
 			return slices.Contains(d.Done, h.at.ID) || slices.Contains(d.Done, h.since.ID)
 		})
