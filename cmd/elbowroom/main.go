@@ -19,7 +19,7 @@ import (
 func main() {
 	var a *app.App
 	code := cli.Run(context.Background(), cli.Program{
-		Args: os.Args[1:], Stdout: os.Stdout, Stderr: os.Stderr, Env: os.Getenv, Version: version(),
+		Args: os.Args[1:], Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr, Env: os.Getenv, Version: version(),
 		Open: func(guides []string, shop string) (cli.UseCases, error) {
 			var err error
 			a, err = cli.Open(time.Now, cli.Demo{

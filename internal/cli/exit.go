@@ -49,7 +49,7 @@ var statuses = []status{
 	{Findings, "findings", "vet found something at or above --at"},
 	{Refused, "refused", "a plan did not stand up to the independent audit"},
 	{TestsFail, "tests-failed", "a test that the guide carries failed"},
-	{Nothing, "nothing", "nothing was found by these words"},
+	{Nothing, "nothing", "nothing was found"},
 	{NonConforming, "non-conforming", "a reading is outside its limit"},
 	{TooClose, "too-close", "a reading is too close to its limit to call"},
 	{NotComparable, "not-comparable", "a reading was not taken as its limit demands"},
