@@ -1,16 +1,17 @@
 package app
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"elbowroom/access"
-	"elbowroom/guide"
 	"elbowroom/internal/engines"
 	"elbowroom/suspect"
 	"elbowroom/suspect/decide"
@@ -20,6 +21,7 @@ import (
 // more for a measurement.
 var (
 	guidesFlag = flag.Int("guides", 0, "random guides on which the next step is compared with simple policies; 0 is the short default, which takes small guides alone")
+	bestFlag   = flag.Duration("guides.best", 5*time.Second, "processor time for the optimum of each guide")
 	freshFlag  = flag.Uint64("guides.seed", engines.FreshSeeds, "first seed of the random guides")
 )
 
@@ -65,21 +67,33 @@ func troubleApp(m engines.Trouble, clock func() time.Time) (*App, Job) {
 	return a, j
 }
 
-// framed makes the decision problem of a job afresh, with nothing priced yet.
-func framed(t *testing.T, m engines.Trouble) *suspect.Problem {
+// entered is a job that has come in: its guide is read and made ready.
+type entered struct {
+	m  engines.Trouble
+	in *inquest
+}
+
+func enter(t *testing.T, m engines.Trouble) entered {
 	t.Helper()
 	a, j := troubleApp(m, time.Now)
 	in, err := a.inquire(j)
 	if err != nil {
 		t.Fatalf("%s: %v", m.Name, err)
 	}
-	moves, err := in.planner.Moves(in.req, access.Limits{})
+	return entered{m, in}
+}
+
+// framed makes the decision problem of a job with nothing priced yet.
+func (e entered) framed(t *testing.T) *suspect.Problem {
+	t.Helper()
+	moves, err := e.in.planner.Moves(e.in.req, access.Limits{})
 	if err != nil {
-		t.Fatalf("%s: %v", m.Name, err)
+		t.Fatalf("%s: %v", e.m.Name, err)
 	}
-	p, err := suspect.Frame(in.c, &shop{in, moves, in.req.Rate.For(referBlocks * time.Hour)}, suspect.Work{Proof: m.Proof})
+	s := &shop{in: e.in, moves: moves, refer: e.in.req.Rate.For(referBlocks * time.Hour)}
+	p, err := suspect.Frame(e.in.c, s, suspect.Work{Proof: e.m.Proof})
 	if err != nil {
-		t.Fatalf("%s: %v", m.Name, err)
+		t.Fatalf("%s: %v", e.m.Name, err)
 	}
 	return p
 }
@@ -91,13 +105,14 @@ type solved struct {
 }
 
 // solveFor makes the problem afresh and solves it within a time of the processor.
-func solveFor(t *testing.T, m engines.Trouble, limit time.Duration) (*suspect.Problem, solved) {
+func (e entered) solveFor(t *testing.T, limit time.Duration) (*suspect.Problem, solved) {
 	t.Helper()
+	runtime.GC()
 	began := processorTime()
-	p := framed(t, m)
+	p := e.framed(t)
 	ans, err := decide.Solve(p.Decide, decide.Limits{Stop: func() bool { return processorTime()-began > limit }})
 	if err != nil {
-		t.Fatalf("%s: %v", m.Name, err)
+		t.Fatalf("%s: %v", e.m.Name, err)
 	}
 	return p, solved{ans, processorTime() - began}
 }
@@ -146,25 +161,44 @@ type trial struct {
 	quick, full    solved // within 200 ms and 1 s
 	best           solved // within the time for the optimum
 	simple         []float64
+	exact          float64 // by plain dynamic programming; 0 where that was not tried
 }
 
 // Times of the processor that are tried.
 const (
 	quickTime = 200 * time.Millisecond
 	fullTime  = time.Second
-	bestTime  = 20 * time.Second
+)
+
+// exhaustWorlds and exhaustChecks bound what is solved a second time by plain
+// dynamic programming, mostStates the information states that this may take.
+const (
+	exhaustWorlds = 6
+	exhaustChecks = 4
+	mostStates    = 1 << 14
 )
 
 func tried(t *testing.T, m engines.Trouble) trial {
 	t.Helper()
 	x := trial{m: m}
-	_, x.quick = solveFor(t, m, quickTime)
-	_, x.full = solveFor(t, m, fullTime)
+	e := enter(t, m)
+	_, x.quick = e.solveFor(t, quickTime)
+	_, x.full = e.solveFor(t, fullTime)
 	var p *suspect.Problem
-	p, x.best = solveFor(t, m, bestTime)
+	p, x.best = e.solveFor(t, *bestFlag)
 	x.lost, x.worlds, x.checks = p.Lost, len(p.Decide.Worlds), len(p.Decide.Checks)
 	for _, s := range simple {
 		x.simple = append(x.simple, priced(t, p.Decide, s.of(t, p.Decide)))
+	}
+	if x.worlds <= exhaustWorlds && x.checks <= exhaustChecks {
+		exact, err := decide.Exhaust(p.Decide, mostStates)
+		switch {
+		case errors.Is(err, decide.ErrTooLarge):
+		case err != nil:
+			t.Fatal(err)
+		default:
+			x.exact = exact.Expected
+		}
 	}
 	return x
 }
@@ -190,8 +224,11 @@ func TestNextAgainstSimplePolicies(t *testing.T) {
 			x.holds(t, a)
 		}
 		if *guidesFlag > 0 {
-			t.Log(x.line())
+			fmt.Println(x.line())
 		}
+	}
+	if !slices.ContainsFunc(list, func(x trial) bool { return x.exact > 0 }) {
+		t.Error("plain dynamic programming has answered none of the guides")
 	}
 	report(t, list)
 }
@@ -203,6 +240,9 @@ func (x *trial) holds(t *testing.T, a solved) {
 	}
 	if x.best.Status == decide.Proved && a.Bound > x.best.Expected*(1+slack) {
 		t.Errorf("%s: bound %g above the optimum %g", x.m.Name, a.Bound, x.best.Expected)
+	}
+	if x.exact > 0 && (a.Bound > x.exact*(1+slack) || a.Expected < x.exact*(1-slack) || a.Status == decide.Proved && a.Expected > x.exact*(1+slack)) {
+		t.Errorf("%s: %v, between %g and %g; plain dynamic programming says %g", x.m.Name, a.Status, a.Bound, a.Expected, x.exact)
 	}
 	for i, cost := range x.simple {
 		least := a.Bound
@@ -247,12 +287,12 @@ func reportSize(b *strings.Builder, name string, list []trial) {
 	for _, lim := range []struct {
 		name string
 		of   func(x trial) solved
-	}{{"200 ms", func(x trial) solved { return x.quick }}, {"1 s", func(x trial) solved { return x.full }}, {"20 s", func(x trial) solved { return x.best }}} {
+	}{{"200 ms", func(x trial) solved { return x.quick }}, {"1 s", func(x trial) solved { return x.full }}, {"optimum", func(x trial) solved { return x.best }}} {
 		known := slices.DeleteFunc(slices.Clone(list), func(x trial) bool { return x.best.Status != decide.Proved })
 		over := collect(known, func(x trial) float64 { return lim.of(x).Expected/x.best.Expected - 1 })
 		gaps := collect(list, func(x trial) float64 { return 1 - lim.of(x).Bound/lim.of(x).Expected })
 		times := collect(list, func(x trial) float64 { return lim.of(x).took.Seconds() * 1000 })
-		fmt.Fprintf(b, "  within %-6s proved %d; over the optimum (%d known) mean %.2f %%, worst %.1f %%; own gap mean %.1f %%, worst %.1f %%; time median %.0f ms, worst %.0f ms\n",
+		fmt.Fprintf(b, "  within %-7s proved %d; over the optimum (%d known) mean %.2f %%, worst %.1f %%; own gap mean %.1f %%, worst %.1f %%; time median %.0f ms, worst %.0f ms\n",
 			lim.name, len(list)-above(gaps, slack), len(known), 100*mean(over), 100*worst(over), 100*mean(gaps), 100*worst(gaps), median(times), worst(times))
 	}
 }
@@ -296,5 +336,3 @@ func median(xs []float64) float64 {
 	}
 	return xs[len(xs)/2]
 }
-
-var _ guide.ID
