@@ -56,8 +56,9 @@ func (p *page) codesRead(c *app.CodesRead) {
 	if c.Guide != nil {
 		p.field("Guide", firstText(c.Guide.Title, string(c.Guide.ID)))
 	}
+	told := map[string]bool{}
 	for i := range c.Units {
-		p.unit(&c.Units[i])
+		p.unit(&c.Units[i], told)
 	}
 	for _, m := range c.Empty {
 		p.space()
@@ -72,8 +73,9 @@ func (p *page) codesRead(c *app.CodesRead) {
 	}
 }
 
-// unit lays out what one control unit said.
-func (p *page) unit(u *app.UnitRead) {
+// unit lays out what one control unit said. What a code means stands where it
+// is named first.
+func (p *page) unit(u *app.UnitRead, told map[string]bool) {
 	name := u.Name
 	switch {
 	case name == "":
@@ -83,7 +85,8 @@ func (p *page) unit(u *app.UnitRead) {
 	}
 	p.head(name, "")
 	for _, x := range u.Codes {
-		p.readCode(x)
+		p.readCode(x, !told[x.CodeLine.Code])
+		told[x.CodeLine.Code] = true
 	}
 	for _, e := range u.Either {
 		p.para("  either  ", "          ", e)
@@ -104,7 +107,7 @@ func (p *page) unit(u *app.UnitRead) {
 		p.indented(2, fmt.Sprintf("%s from %.3f s", s.Words, s.Seconds))
 	}
 	for _, r := range u.Refused {
-		p.indented(2, fmt.Sprintf("service %02X refused %d times: %s", r.Service, r.Times, r.Reason))
+		p.indented(2, fmt.Sprintf("service %02X refused %s: %s", r.Service, times(r.Times), r.Reason))
 	}
 	for _, s := range u.Support {
 		p.indented(2, fmt.Sprintf("service %02X: answers to %d data items", s.Service, len(s.Items)))
@@ -115,7 +118,7 @@ func (p *page) unit(u *app.UnitRead) {
 	}
 }
 
-func (p *page) readCode(x app.CodeRead) {
+func (p *page) readCode(x app.CodeRead, first bool) {
 	indent := strings.Repeat(" ", codeWidth+2)
 	p.para("  "+pad(x.Seen.Code.String(), codeWidth), indent, x.Status)
 	if x.Type != "" {
@@ -123,6 +126,9 @@ func (p *page) readCode(x app.CodeRead) {
 	}
 	if x.Words != "" {
 		p.para(indent, indent, "“"+x.Words+"”")
+	}
+	if !first {
+		return
 	}
 	says := firstText(x.Group, x.Owner)
 	if len(x.Faults) > 0 {
@@ -209,7 +215,7 @@ func (p *page) notUnderstood(c *app.CodesRead) {
 			if silent == 1 {
 				p.head("asked and not always answered", "")
 			}
-			p.indented(2, fmt.Sprintf("%s: %d times, answered %d times", q.Request, q.Times, q.Answered))
+			p.indented(2, fmt.Sprintf("%s: %s, answered %s", q.Request, times(q.Times), times(q.Answered)))
 		}
 	}
 	frames := 0
@@ -218,7 +224,7 @@ func (p *page) notUnderstood(c *app.CodesRead) {
 	}
 	if frames > 0 {
 		p.head("other traffic", "")
-		p.indented(2, fmt.Sprintf("%d frames of %d identifiers carry no diagnosis", frames, len(c.Others)))
+		p.indented(2, fmt.Sprintf("Frames that carry no diagnosis: %d, of so many identifiers: %d", frames, len(c.Others)))
 	}
 	p.textLines("requests", c.Asked)
 	p.textLines("not understood", c.Unread)
@@ -232,6 +238,16 @@ func (p *page) notUnderstood(c *app.CodesRead) {
 			p.finding(f)
 		}
 	}
+}
+
+func times(n int) string {
+	switch n {
+	case 0:
+		return "never"
+	case 1:
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 func (p *page) textLines(head string, list []dump.Line) {
@@ -256,6 +272,8 @@ func (p *page) take(c *app.CodesRead) {
 	command := "elbowroom suspects"
 	if c.Machine != nil {
 		command += " --machine " + string(c.Machine.ID)
+	} else if c.Variant != "" {
+		command += fmt.Sprintf(" --variant %q", c.Variant)
 	}
 	var left []string
 	for _, t := range c.Take {
@@ -270,7 +288,7 @@ func (p *page) take(c *app.CodesRead) {
 		}
 	}
 	p.head("go on with", "")
-	p.indented(2, command)
+	p.line("  " + p.fold(command)) // in one line, to be copied
 	if len(left) > 0 {
 		p.para("  ", "    ", "Left out: "+strings.Join(left, "; "))
 	}
