@@ -275,9 +275,8 @@ func (u *recorder) second(out *Recorded) error {
 	if out.After, err = u.read(*f); err != nil {
 		return err
 	}
-	if b, c := out.First.Recording.Blocks, out.After.Recording.Blocks; b != nil && c != nil {
-		d := record.Compare(*b, *c)
-		out.Change = &d
+	if len(out.First.Checks) > 0 {
+		out.Change = compare(out.First.Checks[0].Answer.Question, out.First, out.After)
 	}
 	return nil
 }

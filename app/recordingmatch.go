@@ -2,8 +2,10 @@ package app
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"elbowroom/guide"
 	"elbowroom/quantity"
 	"elbowroom/reading/record"
 )
@@ -98,12 +100,71 @@ func usualMatch(q record.Question, m record.Mapping) []matchWidth {
 	return all
 }
 
+// compare holds two recordings against each other where the numeric conditions
+// of the question hold: elsewhere nothing is said about the check.
+func compare(q record.Question, before, after *RecordingRead) *record.Difference {
+	b, a := before.Recording.Blocks, after.Recording.Blocks
+	if b == nil || a == nil {
+		return nil
+	}
+	d := record.Compare(within(*b, q, before.Mapping), within(*a, q, after.Mapping))
+	d.Guesses = appendNew(nil, d.Guesses...)
+	return &d
+}
+
+// within keeps the blocks whose bins meet the numeric conditions of a question.
+func within(all record.Blocks, q record.Question, m record.Mapping) record.Blocks {
+	kept := all
+	kept.Blocks = nil
+	ended := false
+	for _, k := range all.Blocks {
+		if !meets(k.Cell, all.Matching, q, m) {
+			ended = true
+			continue
+		}
+		k.Joined = k.Joined && !ended
+		ended = false
+		kept.Blocks = append(kept.Blocks, k)
+	}
+	return kept
+}
+
+func meets(c record.Cell, by record.Matching, q record.Question, m record.Mapping) bool {
+	for i, b := range by.By {
+		for _, w := range q.When {
+			if !strings.EqualFold(w.Subject, b.Meaning) || !isNumeric(w) {
+				continue
+			}
+			ch, _, _ := m.Find(b.Meaning)
+			low, high := edge(w, ch.In)
+			from := float64(c[i]) * b.Width
+			if from+b.Width <= low || from >= high {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// edge returns the bounds of a condition in the unit of a channel; what is not
+// bounded is infinite.
+func edge(w guide.Clause, in string) (low, high float64) {
+	low, high = math.Inf(-1), math.Inf(1)
+	if v, err := w.Low.In(in); err == nil && !w.Low.Zero() {
+		low = v.Number
+	}
+	if v, err := w.High.In(in); err == nil && !w.High.Zero() {
+		high = v.Number
+	}
+	return low, high
+}
+
 // binOf turns a width into the unit of the channel; a difference of
 // temperature has the size of its unit.
 func binOf(w matchWidth, in string) record.Bin {
 	out := record.Bin{Meaning: w.meaning, Width: w.width.Number, Unit: w.width.Unit}
 	switch {
-	case in == "":
+	case in == "", in == w.width.Unit:
 	case in == "°C" && (w.width.Unit == "K" || w.width.Unit == "°C"):
 		out.Unit = in
 	case in == "°F" && (w.width.Unit == "K" || w.width.Unit == "°C"):

@@ -25,6 +25,7 @@ type UseCases interface {
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Judge(q app.Ask, text string) (*app.Judgement, error)
 	Walk(q app.Ask, check string) (*app.Walk, error)
+	Recording(q app.RecordingAsk) (*app.Recorded, error)
 	Suspects(j app.Job) (*app.Inquiry, error)
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)

@@ -31,17 +31,18 @@ func (f *fake) Reach(q app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, f.err
 }
 
-func (f *fake) Where(q app.Ask, _ string) (*app.Found, error)   { f.asked = q; return nil, f.err }
-func (f *fake) Item(app.Ask, guide.ID) (*app.ItemSheet, error)  { return nil, f.err }
-func (f *fake) Vet(string) (span.List, error)                   { return nil, f.err }
-func (f *fake) TestGuide(string) ([]app.TestResult, error)      { return nil, f.err }
-func (f *fake) Judge(app.Ask, string) (*app.Judgement, error)   { return nil, f.err }
-func (f *fake) Walk(app.Ask, string) (*app.Walk, error)         { return nil, f.err }
-func (f *fake) Suspects(app.Job) (*app.Inquiry, error)          { return nil, f.err }
-func (f *fake) Next(app.Job, app.Detail) (*app.NextStep, error) { return nil, f.err }
-func (f *fake) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, f.err }
-func (f *fake) JudgeAt(app.Ask, string) (*app.Judgement, error) { return nil, f.err }
-func (f *fake) Code(app.Ask, string) (*app.CodeSheet, error)    { return nil, f.err }
+func (f *fake) Where(q app.Ask, _ string) (*app.Found, error)     { f.asked = q; return nil, f.err }
+func (f *fake) Item(app.Ask, guide.ID) (*app.ItemSheet, error)    { return nil, f.err }
+func (f *fake) Vet(string) (span.List, error)                     { return nil, f.err }
+func (f *fake) TestGuide(string) ([]app.TestResult, error)        { return nil, f.err }
+func (f *fake) Judge(app.Ask, string) (*app.Judgement, error)     { return nil, f.err }
+func (f *fake) Walk(app.Ask, string) (*app.Walk, error)           { return nil, f.err }
+func (f *fake) Recording(app.RecordingAsk) (*app.Recorded, error) { return nil, f.err }
+func (f *fake) Suspects(app.Job) (*app.Inquiry, error)            { return nil, f.err }
+func (f *fake) Next(app.Job, app.Detail) (*app.NextStep, error)   { return nil, f.err }
+func (f *fake) Circuit(app.Job, app.Wires) (*app.Wiring, error)   { return nil, f.err }
+func (f *fake) JudgeAt(app.Ask, string) (*app.Judgement, error)   { return nil, f.err }
+func (f *fake) Code(app.Ask, string) (*app.CodeSheet, error)      { return nil, f.err }
 
 func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }
 

@@ -12,14 +12,16 @@ import (
 // judgeCmd says whether readings are good.
 type judgeCmd struct {
 	machineFlags
-	Readings []string `arg:"" name:"reading" sep:"none" help:"Check, colon, values and conditions, such as \"T35: right 38 kΩ, left > 10 MΩ, unplugged, by insulation\". A check alone, such as T35, says what it takes and which instrument is good enough."`
+	Readings []string `arg:"" optional:"" name:"reading" sep:"none" help:"Check, colon, values and conditions, such as \"T35: right 38 kΩ, left > 10 MΩ, unplugged, by insulation\". A check alone, such as T35, says what it takes and which instrument is good enough."`
 	Budget   bool     `help:"Show every source of uncertainty."`
+	recordingFlags
 }
 
 // Help stands under the usage of judge.
 func (judgeCmd) Help() string {
 	return "A reading is conforming, non-conforming, too close to call, or not comparable because the conditions of its limit are not met or not known. " +
-		"Several readings are judged one by one; the exit status is that of the gravest: non-conforming, then too close to call, then not comparable.\n\n" + exitHelp()
+		"Several readings are judged one by one; the exit status is that of the gravest: non-conforming, then too close to call, then not comparable.\n\n" +
+		"A recording is judged in the stretches in which the conditions held steadily, never on a lone sample. What was guessed of its channels is said, until you settle it.\n\n" + exitHelp()
 }
 
 // judgeAnswer is the JSON of judge.
@@ -27,6 +29,8 @@ type judgeAnswer struct {
 	Variant  string        `json:"variant,omitempty" says:"the variant"`
 	Readings []judgeLine   `json:"readings" says:"each reading with its verdict, in the order given"`
 	Checks   []enoughCheck `json:"checks" says:"checks named without a reading: what they take"`
+
+	Recording *recordedAnswer `json:"recording,omitempty" says:"what a logger wrote, judged"`
 }
 
 type judgeLine struct {
@@ -119,11 +123,19 @@ func (c *judgeCmd) Run(r *run) error {
 		done, texts = append(done, j), append(texts, text)
 		r.exit = graver(r.exit, exitOfVerdict(j.Verdict.Outcome))
 	}
-	if len(done)+len(walks) == 0 {
-		return fmt.Errorf("%w: nothing to judge", errUsage)
+	recorded, err := c.recorded(r, a, q)
+	if err != nil {
+		return err
+	}
+	if len(done)+len(walks) == 0 && recorded == nil {
+		return fmt.Errorf("%w: nothing to judge: give a reading, such as \"T35: 38 kΩ\", or --recording", errUsage)
 	}
 	if r.cli.JSON {
-		return r.json(judgeJSON(done, texts, walks))
+		out := judgeJSON(done, texts, walks)
+		if recorded != nil {
+			out.Variant, out.Recording = recorded.Variant, recordedJSON(recorded)
+		}
+		return r.json(out)
 	}
 	p := r.page()
 	for _, w := range walks {
@@ -132,7 +144,22 @@ func (c *judgeCmd) Run(r *run) error {
 	for i, j := range done {
 		p.judged(j, texts[i], c.Budget)
 	}
+	if recorded != nil {
+		p.recorded(recorded, c.Budget)
+	}
 	return r.show(p)
+}
+
+// recorded judges the recording, if one was named.
+func (c *judgeCmd) recorded(r *run, a UseCases, q app.Ask) (*app.Recorded, error) {
+	if ok, err := c.given(); !ok || err != nil {
+		return nil, err
+	}
+	out, err := c.record(a, q)
+	if err == nil {
+		r.exit = graver(r.exit, exitOfVerdict(out.Outcome))
+	}
+	return out, err
 }
 
 // exitOfVerdict returns the exit status of a verdict.
