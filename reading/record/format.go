@@ -160,7 +160,7 @@ func (s *sniffed) look(head []byte, says Says) {
 	}
 	s.names()
 	s.clock(says)
-	s.header, s.units = s.rawLine(s.Header), s.rawLine(s.Units)
+	s.header, s.units = bytes.Clone(s.rawLine(s.Header)), bytes.Clone(s.rawLine(s.Units))
 	s.reportHead()
 }
 

@@ -55,7 +55,7 @@ func quick(b []byte, p int, decimal byte) (value float64, end int) {
 	// A minus is shifted out; what comes in behind is no digit.
 	x = x>>(8*uint(minus)&63) | uint64(-minus)<<56
 	p += minus
-	other := (x&sevens + above9 | x) & highs
+	other := others(x)
 	first := bits.TrailingZeros64(other) >> 3
 	switch {
 	case first+minus >= 8:
@@ -82,12 +82,59 @@ func quick(b []byte, p int, decimal byte) (value float64, end int) {
 	return math.Float64frombits(math.Float64bits(value) | uint64(minus)<<63), end
 }
 
+// ones is 1 in every byte: ones*c is c in every byte.
+const ones = 0x0101010101010101
+
+// zeros marks the zero bytes of a word; the lowest mark is exact, higher ones
+// may be false.
+func zeros(x uint64) uint64 { return (x - ones) &^ x & highs }
+
+// others marks the bytes of a word that hold no digit value, exactly.
+func others(x uint64) uint64 { return (x&sevens + above9 | x) & highs }
+
+// cell8 reads the plain number in the cell that begins at b[p] and ends, at a
+// delimiter or a line end, within eight bytes, as nearly every one does. The
+// end is found first and by itself, so that the processor goes on to the next
+// cell while it still works out the value. ends is delimiter*ones. It returns
+// end == p for any other cell.
+func cell8(b []byte, p int, decimal byte, ends uint64) (value float64, end int) {
+	w := word8(b, p)
+	stops := zeros(w^ends) | zeros(w^'\n'*ones)
+	if stops == 0 {
+		return 0, p
+	}
+	stop := uint(bits.TrailingZeros64(stops)) >> 3
+	x := w ^ ascii0
+	minus := uint(0)
+	if byte(x) == '-'^'0' {
+		minus = 1
+	}
+	x >>= 8 * minus & 63
+	n := stop - minus // characters without the minus
+	if n == 0 {
+		return 0, p
+	}
+	other := others(x) & (1<<(8*n&63) - 1)
+	if other == 0 {
+		value = float64(int64(eightDigits(x << (8 * (8 - n) & 63))))
+		return math.Float64frombits(math.Float64bits(value) | uint64(minus)<<63), p + int(stop)
+	}
+	first := uint(bits.TrailingZeros64(other)) >> 3
+	if other&(other-1) != 0 || n == 1 || byte(x>>(8*first&63)) != decimal^'0' {
+		return 0, p
+	}
+	low := uint64(1)<<(8*first&63) - 1
+	digits := (x&low | x>>8&^low) << (8 * (9 - n) & 63)
+	value = float64(int64(eightDigits(digits))) / exact[(n-first-1)&7]
+	return math.Float64frombits(math.Float64bits(value) | uint64(minus)<<63), p + int(stop)
+}
+
 // fraction reads the digits behind the separator at b[p+first], before which
 // first digits with the value whole stand; end == p when there are too many.
 func fraction(b []byte, p, first int, whole uint64) (value float64, end int) {
 	at := p + first + 1
 	x := word8(b, at) ^ ascii0
-	n := bits.TrailingZeros64((x&sevens+above9|x)&highs) >> 3
+	n := bits.TrailingZeros64(others(x)) >> 3
 	if n == 8 || first+n > mostDigits {
 		return 0, p
 	}

@@ -46,6 +46,9 @@ func TestQuickIsTheNearestFloat(t *testing.T) {
 		if n != len(text) || math.Float64bits(got) != math.Float64bits(want) {
 			t.Fatalf("quick(%q) = %v to %d, want %v to %d", text+end, got, n, want, len(text))
 		}
+		if v, n := cell8(padded(text+end+"987"), 0, '.', uint64(end[0])*ones); n != 0 && (n != len(text) || math.Float64bits(v) != math.Float64bits(want)) {
+			t.Fatalf("cell8(%q) = %v to %d, want %v to %d", text+end, v, n, want, len(text))
+		}
 		comma, n := quick(padded(strings.Replace(text, ".", ",", 1)+";9"), 0, ',')
 		if n != len(text) || comma != want {
 			t.Fatalf("%q with a comma: %v to %d, want %v", text, comma, n, want)
@@ -105,6 +108,12 @@ func FuzzNumber(f *testing.F) {
 		decimal := byte('.')
 		if comma {
 			decimal = ','
+		}
+		if v, n := cell8(padded(s+";12;"), 0, decimal, ';'*ones); n > 0 {
+			want, err := strconv.ParseFloat(strings.Replace(s[:n], string(decimal), ".", 1), 64)
+			if err != nil || want != v || n < len(s) && s[n] != ';' && s[n] != '\n' {
+				t.Fatalf("cell8(%q) = %v to %d, ParseFloat says %v, %v", s, v, n, want, err)
+			}
 		}
 		v, n := quick(padded(s), 0, decimal)
 		if n == 0 {

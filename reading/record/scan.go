@@ -151,13 +151,16 @@ func (s *scanner) spoilt(b *block, line []byte) {
 // stand when the line turns out to be a row.
 func (s *scanner) line(b *block, start int) int {
 	text, at, row := b.text, start, b.rows
-	delimiter, decimal := s.delimiter, s.decimal
+	delimiter, decimal, ends := s.delimiter, s.decimal, uint64(s.delimiter)*ones
 	slot := row
 	column := 0
 	var numbers, empty int
 	var tally tally
 	for ; column < s.columns; column++ {
-		v, end := quick(text, at, decimal)
+		v, end := cell8(text, at, decimal, ends)
+		if end == at {
+			v, end = quick(text, at, decimal)
+		}
 		c := text[end]
 		if c == '\r' && text[end+1] == '\n' {
 			c = '\n'
