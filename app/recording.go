@@ -267,12 +267,15 @@ func (u *recorder) second(out *Recorded) error {
 	}
 	if f == nil {
 		out.First.Recording.Blocks = nil
-		return nil
+		return u.unused()
 	}
 	if u.check == nil {
 		return fmt.Errorf("%w: recording: name the check that is compared before and after", ErrInput)
 	}
 	if out.After, err = u.read(*f); err != nil {
+		return err
+	}
+	if err := u.unused(); err != nil {
 		return err
 	}
 	if len(out.First.Checks) > 0 {

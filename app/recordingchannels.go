@@ -1,6 +1,7 @@
 package app
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -102,6 +103,7 @@ type settledChannel struct {
 	anyUnit     bool // no unit was said
 	nth         int  // 0: not said
 	meaning, in string
+	used        bool // a channel of that name was there
 }
 
 const expectSettled = `the name in the file, =, what it is and its unit, such as "ECT = coolant °C", or "ECT = nothing"`
@@ -204,13 +206,33 @@ func (u *recorder) channels(f *record.Format, file string, subjects []string) (r
 			m.Channels[i].Guess = "settled so for another source, which has other columns"
 		}
 	}
-	for _, s := range u.settled {
-		if err := s.apply(&m, file); err != nil {
+	for i := range u.settled {
+		s := &u.settled[i]
+		err := s.apply(&m, file)
+		s.used = s.used || err == nil
+		switch {
+		case err == nil:
+		case errors.Is(err, errNoChannel) && u.q.After != nil:
+			// it may be one of the other recording
+		default:
 			return m, err
 		}
 	}
 	u.book = u.book.with(m)
 	return m, nil
+}
+
+// errNoChannel is wrapped when a file has no channel of a name.
+var errNoChannel = errors.New("no such channel")
+
+// unused is the error about something said of a channel that no file has.
+func (u *recorder) unused() error {
+	for _, s := range u.settled {
+		if !s.used {
+			return fmt.Errorf("%w: channel %q: no recording has a channel of that name", ErrInput, s.text)
+		}
+	}
+	return nil
 }
 
 // apply settles the one channel that is meant.
@@ -230,7 +252,7 @@ func (s settledChannel) apply(m *record.Mapping, file string) error {
 		if len(near) == 0 {
 			near = known[:min(len(known), mostKnown)]
 		}
-		return fmt.Errorf("%w: channel %q: %s has no channel of that name; near: %s", ErrInput, s.text, file, join(near))
+		return fmt.Errorf("%w: channel %q: %w: %s has none of that name; near: %s", ErrInput, s.text, errNoChannel, file, join(near))
 	default:
 		return fmt.Errorf("%w: channel %q: %s has %d of that name; write the unit or the number too, as in \"%s [%s] (%d) = ...\"", ErrInput, s.text, file, len(found), s.name, found[1].Unit, found[1].Nth)
 	}
