@@ -118,6 +118,9 @@ func readText(x app.WirePoint) string {
 	if len(x.Expect) > 1 && app.VoltsText(x.Expect[0].Volts) == app.VoltsText(x.Expect[1].Volts) {
 		says = []string{app.VoltsText(x.Expect[0].Volts)}
 	}
+	if len(x.Expect) > 0 && math.IsNaN(float64(x.Expect[0].Volts)) && len(x.Limits) > 0 {
+		says = []string{x.Limits[0].Limit + ", unplugged"}
+	}
 	text := strings.Join(says, " ")
 	if x.Verdict != circuit.NotMeasured {
 		text += fmt.Sprintf("; READ %s by %s: %s", x.Read, x.By, strings.ToUpper(string(x.Verdict)))

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"elbowroom/bay"
+	"elbowroom/circuit"
 )
 
 //go:embed assets templates
@@ -38,8 +39,8 @@ var kinds = map[string]string{
 	".svg": "image/svg+xml",
 }
 
-// loadFiles reads what is embedded. The style of the drawing is joined to our
-// own, so that a page needs one style sheet.
+// loadFiles reads what is embedded. The styles of the drawings are joined to
+// our own, so that a page needs one style sheet.
 func loadFiles() *files {
 	f := &files{byName: map[string]file{}, named: map[string]string{}}
 	entries, err := embedded.ReadDir("assets")
@@ -52,7 +53,7 @@ func loadFiles() *files {
 			panic("web: " + err.Error())
 		}
 		if e.Name() == "style.css" {
-			data = slices.Concat([]byte(bay.Style()), data)
+			data = slices.Concat([]byte(bay.Style()), []byte(circuit.Style()), data)
 		}
 		f.add(e.Name(), data)
 	}

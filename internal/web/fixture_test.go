@@ -86,6 +86,8 @@ func (nothing) Judge(app.Ask, string) (*app.Judgement, error) { return nil, unkn
 
 func (nothing) Form(app.Job, string) (*app.Form, error) { return nil, unknownError("guide") }
 
+func (nothing) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, unknownError("guide") }
+
 func (nothing) Item(app.Ask, guide.ID) (*app.ItemSheet, error) { return nil, unknownError("guide") }
 
 func (nothing) Scene(app.Ask) (*bay.Scene, *guide.Resolved, error) {

@@ -17,14 +17,21 @@ const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src
 func (s *site) guard(next http.Handler) http.Handler {
 	late := s.stillPage("late")
 	timed := http.TimeoutHandler(s.recovering(next), s.opts.Deadline, late)
+	taking := map[string]http.Handler{}
+	for path, in := range intakes {
+		taking[path] = s.takeIn(in, s.recovering(next))
+	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		secure(w.Header())
+		take, takes := taking[r.URL.Path]
 		switch {
-		case r.Method != http.MethodGet && r.Method != http.MethodHead:
-			w.Header().Set("Allow", "GET, HEAD")
-			s.still(w, http.StatusMethodNotAllowed, "method")
 		case len(r.URL.RequestURI()) > maxAddress:
 			s.still(w, http.StatusRequestURITooLong, "long")
+		case r.Method == http.MethodPost && takes:
+			take.ServeHTTP(w, r)
+		case r.Method != http.MethodGet && r.Method != http.MethodHead:
+			w.Header().Set("Allow", map[bool]string{false: "GET, HEAD", true: "GET, HEAD, POST"}[takes])
+			s.still(w, http.StatusMethodNotAllowed, "method")
 		default:
 			r.Body = http.NoBody
 			w.Header().Set("Content-Type", "text/html; charset=utf-8") // of the page for a late answer

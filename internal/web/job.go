@@ -32,6 +32,7 @@ type jobPage struct {
 	Fixed     string       // share of "nothing is wrong any more"; empty when nothing was repaired
 	Says      []string     // what was looked at, assumed or left out
 	Entry     *entryView
+	Wiring    wiringView
 	Checks    []offer // every check of the guide, for a reading of another one
 	Hidden    []field // the whole job
 	AddCode   []field // the job with its codes spelled out
@@ -147,6 +148,7 @@ func (p *jobPage) fill(st state, n *app.NextStep) {
 	for _, l := range n.Resolved.Guide.Checks {
 		p.Checks = append(p.Checks, offer{Value: string(l.ID), Text: fmt.Sprintf("%s %s", l.ID, shorten(l.Name, maxCheckName)), Here: st.check == string(l.ID)})
 	}
+	p.Wiring = wiringLinks(st, n)
 	p.Hidden, p.AddCode, p.AddWords = st.fields(), named.fields(), st.fields("complaint")
 }
 

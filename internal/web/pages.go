@@ -16,12 +16,13 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "plan", "bay", "choose", "error", "patterns"}
+var pageNames = []string{"home", "job", "circuit", "plan", "bay", "choose", "error", "patterns"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{
 		"t":    say,
 		"file": f.address,
+		"add":  func(a, b int) int { return a + b },
 	}
 	shared := template.Must(template.New("").Funcs(funcs).ParseFS(embedded, "templates/layout.html", "templates/parts_*.html"))
 	p := pages{}

@@ -47,6 +47,13 @@ var addresses = []struct{ name, at string }{
 	{"job without guide", "/job?machine=V5"},
 	{"job, variant asked for", "/job?guide=v27p"},
 	{"job with another check", "/job?machine=V3&at=T27"},
+	{"wiring under suspicion", "/circuit?machine=V1"},
+	{"wiring with a reading", "/circuit?machine=V3&id=EL05&log=T52%3A+2.71+V%2C+low-pressure+pump+running%2C+full+load%2C+as+T50&point=fuel-pump.f14%2Fload+side"},
+	{"wiring with drops", "/circuit?machine=V3&id=fuel-pump&measured=EL02+to+EL05+supply+side+2.71+V%0A5.83+A&given=EL02+13.9+V"},
+	{"wiring without voltage", "/circuit?guide=v27p&variant=LHD&id=AC07&point=pump-valve.driver%2Fload+side"},
+	{"wiring of nothing suspected", "/circuit?guide=v27p&variant=LHD&complaint=dull+paint"},
+	{"wiring without guide", "/circuit?machine=V5"},
+	{"wiring, variant asked for", "/circuit?guide=v27p"},
 	{"every component", "/pattern-sheet"},
 }
 

@@ -24,6 +24,8 @@ type patternPage struct {
 	Setting  settings
 	Places   []places
 	Sheets   []*sheetView
+	Wirings  []wiringView
+	Wires    []circuitPage
 }
 
 func (s *site) patternSheet(w http.ResponseWriter, r *http.Request) {
@@ -57,6 +59,7 @@ func (s *site) canned() patternPage {
 		p.Outcomes = append(p.Outcomes, outcomeOf(&b))
 	}
 	p.Reaches = cannedReaches(st)
+	p.Wirings, p.Wires = []wiringView{{All: "#", Circuits: cannedCircuits()}, {All: "#"}}, []circuitPage{cannedWires()}
 	return p
 }
 
@@ -163,5 +166,32 @@ func cannedSheet(st state) *sheetView {
 		Parts: []partView{partOf(app.PartLine{Name: "probe with seal", Count: 1, Price: 2400, Priced: true}, "EUR")}, Cautions: []app.CautionLine{{Text: "Hot surfaces burn."}},
 		Checks: []checkView{{ID: "T1", Name: "resistance", At: "the plug, unplugged", Minutes: "4 min", Limits: []string{"2.4..2.6 kΩ"}, When: []string{"20 °C"}, Source: "first-hand", Add: add}},
 		Faults: []factView{{Text: "open circuit"}}, Notes: []factView{{Text: "The lead breaks at the clip.", Source: "hearsay"}},
+	}
+}
+
+func cannedCircuits() []circuitCard {
+	return []circuitCard{
+		{Name: "Lamp, supply over F1", Href: "#", Share: "62 %", Suspects: []string{"burnt holder (F1) 60 %"}, Next: true},
+		{Name: "Probe", Href: "#"},
+	}
+}
+
+func cannedWires() circuitPage {
+	rows := []pointRow{
+		{Name: "B1 supply +", Href: "#", Minutes: "0 min", Expect: []string{"13.90 V"}},
+		{Name: "F1 fuse, load side", Href: "#", Minutes: "3 min", Expect: []string{"13.76 V", "12.90 V"}, Verdict: say("verdict.bad"), Kind: "bad", Read: "T1: 11.2 V", Here: true},
+		{Name: "P1 pin 2", Href: "#", Minutes: say("wire.no-way"), Expect: []string{"0 V"}, Verdict: say("verdict.close"), Kind: "close", Read: "T2: 18 mV"},
+	}
+	open := pointView{
+		pointRow: rows[1], Item: "Fuse F1 (F1)", Bay: "#", Close: "#", Expects: []readingAt{{say("wire.should"), "13.76 V, 7.18 A"}},
+		Checks: []checkLink{{ID: "T1", Name: "Drop to F1", Href: "#", Good: []string{"≤ 0.25 V"}}}, With: []readingAt{{"Fuse F1: interrupted", "0 V"}},
+		Instead: []insteadRow{{"B1 supply +", "#", "0 min", "F1 fuse", "lamp"}}, Hangs: []hangGroup{{"Fed through it", []link{{Text: "Lamp", Href: "#"}, {Text: "Pump"}}}},
+		More: say("wire.more", 3), Limits: []limitRow{{"P1", "0.58..0.68 Ω", say("wire.carried", "T3"), []string{"36.4 mΩ more: 1.4 m of 0.75 mm²"}}},
+	}
+	return circuitPage{
+		States: []string{"P1 at 20 °C", "P1 at 90 °C"}, Points: rows, Open: &open, FaultsAt: "P1 at 90 °C",
+		Splits:  []splitView{{Name: "Lamp, supply over F1", Expected: say("wire.split-takes", "5 min", "6 min"), Says: "Too low: it lies before; else behind", Tests: []splitRow{{Name: "F1 fuse, load side", Href: "#", Minutes: "3 min", Shares: say("wire.split-shares", "64 %", "36 %"), Before: 640}, {When: "Too low there", Name: "F1 fuse, supply side", Href: "#", Minutes: "3 min", Shares: say("wire.split-shares", "51 %", "49 %"), Before: 510, Deep: 1}}}},
+		Located: &locatedView{Says: "449 mΩ ± 9.5 mΩ more than its wiring between K1 relay and F1 fuse", Rows: []locatedRow{{say("wire.stretch", "K1", "F1"), "2.62 V", "449 mΩ ± 9.5 mΩ", "0 Ω", "Too much resistance", true}}, Used: []string{"7.2 A"}},
+		Faults:  []faultView{{"Fuse F1: interrupted", []string{say("wire.reads", "F1 fuse, load side", "0 V", "13.76 V")}}}, Example: "F1 load side 11.2 V",
 	}
 }

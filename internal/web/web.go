@@ -49,6 +49,7 @@ type UseCases interface {
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	Judge(q app.Ask, text string) (*app.Judgement, error)
 	Form(j app.Job, check string) (*app.Form, error)
+	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.
@@ -103,6 +104,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/go", s.goTo)
 	mux.HandleFunc("/job", s.work)
 	mux.HandleFunc("/job/enter", s.enter)
+	mux.HandleFunc("/circuit", s.circuit)
 	mux.HandleFunc("/plan", s.plan)
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
