@@ -1,6 +1,7 @@
 package access_test
 
 import (
+	"flag"
 	"fmt"
 	"testing"
 
@@ -119,6 +120,42 @@ func BenchmarkLike(b *testing.B) {
 			b.ReportMetric(float64(proved)/benchSeeds, "proved")
 			b.ReportMetric(100*gap, "%worst-gap")
 			b.ReportMetric(b.Elapsed().Seconds()*1000/float64(b.N*benchSeeds), "ms/plan")
+		})
+	}
+}
+
+// reachMost is the largest machine of BenchmarkReachLike; 3000 takes minutes.
+var reachMost = flag.Int("reach.most", 300, "largest machine whose table of other tasks is timed: 30, 100, 300, 1000 or 3000")
+
+// BenchmarkReachLike prices every other task of engine-like machines beside
+// one visit, for each size.
+func BenchmarkReachLike(b *testing.B) {
+	for _, size := range []int{30, 100, 300, 1000, 3000} {
+		if size > *reachMost {
+			break
+		}
+		b.Run(fmt.Sprint(size), func(b *testing.B) {
+			c := engines.Like(engines.FreshSeeds, size)
+			r, err := c.Resolve()
+			if err != nil {
+				b.Fatal(err)
+			}
+			p := planner(b, r)
+			var rows []plan.Reach
+			for b.Loop() {
+				rows, err = p.Reach(c.Request, access.Limits{Nodes: 5000})
+			}
+			if err != nil || len(rows) == 0 {
+				b.Fatal("no task is priced")
+			}
+			proved := 0
+			for _, r := range rows {
+				if r.Outcome == plan.Optimal || r.Outcome == plan.Impossible {
+					proved++
+				}
+			}
+			b.ReportMetric(float64(len(rows)), "rows")
+			b.ReportMetric(float64(proved), "proved")
 		})
 	}
 }
