@@ -247,6 +247,57 @@ func TestSplit(t *testing.T) {
 	}
 }
 
+// TestSplitTells: what a test is said to tell agrees with what its point reads
+// with a fault on either side: on the supply side resistance before it lowers
+// the voltage, on the ground side resistance behind it raises it, and on a line
+// that nothing feeds both halves are measured.
+func TestSplitTells(t *testing.T) {
+	for _, c := range []struct {
+		name, machine, of, point, says string
+		before, behind                 string // places of faults on either side
+	}{
+		{"supply side of the pump", "V3", "fuel-pump", "EL05 fuse, load side", "too low: it lies before; else behind", "wire from EL06 relay to EL05 fuse", "wire from EL05 fuse to X1"},
+		{"ground side of the coolant sensor", "V2", "coolant-temperature", "SE03 sensor, load side", "too high: it lies behind; else before", "wire from EL01 pin ECT to SE03 sensor", "wire from SE03 sensor to EL01 pin sensor ground"},
+		{"a line that nothing feeds", "V1", "knock-right", "X3 pin 1, load side", "part the line there and measure both halves", "", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			w := wiring(t, c.machine, app.Wires{Of: c.of})
+			if first := w.Splits[0]; first.Name != c.point || first.Says != c.says {
+				t.Fatalf("first %s: %s", first.Name, first.Says)
+			}
+			compared := 0
+			for _, f := range w.Faults {
+				off := 0.0
+				for _, r := range f.Reads {
+					if r.Name == c.point {
+						off = float64(r.Volts - r.Should)
+					}
+				}
+				low, high := off < -0.1, off > 0.1
+				told := low
+				if strings.HasPrefix(c.says, "too high") {
+					told = high
+				}
+				switch f.Place {
+				case c.before:
+					compared++
+					if told != strings.HasPrefix(c.says, "too low") {
+						t.Errorf("%s %s, before the point: %+.2f V off", f.Place, f.Case, off)
+					}
+				case c.behind:
+					compared++
+					if told != strings.HasPrefix(c.says, "too high") {
+						t.Errorf("%s %s, behind the point: %+.2f V off", f.Place, f.Case, off)
+					}
+				}
+			}
+			if c.before != "" && compared != 4 {
+				t.Errorf("%d cases compared, want 4", compared)
+			}
+		})
+	}
+}
+
 // TestFaultsPredict: an open fuse takes the voltage away behind it; resistance
 // in the contact of the coolant sensor shows a colder engine (case B).
 func TestFaultsPredict(t *testing.T) {

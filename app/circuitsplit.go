@@ -173,24 +173,42 @@ func (w *wirer) cuts(id guide.ID, c circuit.Chain, cut *circuit.Cut, depth int, 
 		Circuit: id, Depth: depth, When: when, Key: w.key(at.At), Name: w.g.Say(at.At), Item: w.g.Nodes[at.At.Node].On,
 		Minutes: at.Minutes, Before: ahead / (ahead + after), After: after / (ahead + after),
 	}
-	if l.Says = "part the line there and measure both halves"; w.flows(at.At) {
-		l.Says = "too low: it lies before; else behind"
-	}
+	before, behind := "", ""
+	l.Says, before, behind = w.telling(at.At, l.Name)
 	w.out.Splits = append(w.out.Splits, l)
-	before, behind := "it lies before "+l.Name, "it lies behind "+l.Name
-	if w.flows(at.At) {
-		before, behind = "too low at "+l.Name, "not too low at "+l.Name
-	}
 	w.cuts(id, c, cut.Before, depth+1, before)
 	w.cuts(id, c, cut.After, depth+1, behind)
 }
 
-// flows reports whether current flows at a point at rest: then resistance
-// before it lowers what it reads and resistance behind it does not. Where none
-// flows the line has to be parted there and both halves measured.
-func (w *wirer) flows(p circuit.Point) bool {
-	current := float64(w.shots[len(w.shots)-1].solved.Amperes(circuit.AtNode(p.Node)))
-	return current != 0 && !math.IsNaN(current)
+// nearGround is the part of the supply's voltage below which a point counts as
+// lying on the ground side of what the line is there for.
+const nearGround = 0.05
+
+// telling says what a test at a point tells. Resistance before a point lowers
+// what it reads and resistance behind raises it; on the ground side only the
+// second can be seen, next to the supply only the first. Where nothing stands
+// at rest the line has to be parted.
+func (w *wirer) telling(p circuit.Point, name string) (says, before, behind string) {
+	v := float64(w.shots[len(w.shots)-1].solved.Volts(p))
+	switch {
+	case math.IsNaN(v):
+		return "part the line there and measure both halves", "it lies before " + name, "it lies behind " + name
+	case math.Abs(v) < nearGround*w.supply():
+		return "too high: it lies behind; else before", "not too high at " + name, "too high at " + name
+	}
+	return "too low: it lies before; else behind", "too low at " + name, "not too low at " + name
+}
+
+// supply is the highest voltage that stands on the wiring.
+func (w *wirer) supply() float64 {
+	most := 0.0
+	for i := range w.g.Nodes {
+		v := float64(w.shots[len(w.shots)-1].solved.Volts(circuit.Point{Node: i, Side: circuit.LoadSide}))
+		if w.g.Nodes[i].Feeds && v > most {
+			most = v
+		}
+	}
+	return most
 }
 
 // predict works out what the points read with every suspected place at fault.
@@ -226,13 +244,7 @@ func (w *wirer) more(healthy *circuit.Solution, p circuit.Spot) circuit.Ohms {
 	if math.IsNaN(current) || current == 0 {
 		return 0
 	}
-	most := 0.0
-	for i := range w.g.Nodes {
-		if v := float64(healthy.Volts(circuit.Point{Node: i, Side: circuit.LoadSide})); w.g.Nodes[i].Feeds && v > most {
-			most = v
-		}
-	}
-	return circuit.Ohms(float(moreShare*most/current, moreFigures))
+	return circuit.Ohms(float(moreShare*w.supply()/current, moreFigures))
 }
 
 func (w *wirer) fault(healthy *circuit.Solution, p circuit.Spot, c circuit.Case) error {

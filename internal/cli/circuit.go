@@ -106,6 +106,7 @@ type splitLine struct {
 	When    string   `json:"when,omitempty" says:"what led here"`
 	Point   string   `json:"point" says:"where to test"`
 	Minutes minutes  `json:"minutes" says:"to get there"`
+	Says    string   `json:"says" says:"what the test tells"`
 	Before  float64  `json:"before" says:"share of the suspicion before the point"`
 	After   float64  `json:"after" says:"share behind it"`
 }
@@ -237,7 +238,7 @@ func circuitJSON(w *app.Wiring, judged []*app.Judgement, texts []string, svg str
 		out.Points = append(out.Points, pointJSON(p))
 	}
 	for _, s := range w.Splits {
-		out.Split = append(out.Split, splitLine{s.Circuit, s.Depth, s.When, s.Name, inMinutes(s.Minutes), s.Before, s.After})
+		out.Split = append(out.Split, splitLine{s.Circuit, s.Depth, s.When, s.Name, inMinutes(s.Minutes), s.Says, s.Before, s.After})
 	}
 	for _, f := range w.Faults {
 		l := faultLine{Place: f.Place, Case: f.Case, Share: f.Share, Reads: []readLine{}, Shown: some(f.Shown)}

@@ -140,9 +140,7 @@ func (p *page) splits(w *app.Wiring) {
 			p.head("best split of "+string(s.Circuit), fmt.Sprintf("%s on average, %s at most", app.Minutes(s.Expected.Round(time.Minute)), app.Minutes(s.Worst)))
 		}
 		p.row(in, in+"  ", fmt.Sprintf("%s (%.0f %% before, %.0f %% behind)", text, 100*s.Before, 100*s.After), app.Minutes(s.Minutes))
-		if s.Depth == 0 {
-			p.para(in+"  ", in+"  ", s.Says)
-		}
+		p.para(in+"  ", in+"  ", s.Says)
 	}
 }
 

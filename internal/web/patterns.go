@@ -190,7 +190,7 @@ func cannedWires() circuitPage {
 	}
 	return circuitPage{
 		States: []string{"P1 at 20 °C", "P1 at 90 °C"}, Points: rows, Open: &open, FaultsAt: "P1 at 90 °C",
-		Splits:  []splitView{{Name: "Lamp, supply over F1", Expected: say("wire.split-takes", "5 min", "6 min"), Says: "Too low: it lies before; else behind", Tests: []splitRow{{Name: "F1 fuse, load side", Href: "#", Minutes: "3 min", Shares: say("wire.split-shares", "64 %", "36 %"), Before: 640}, {When: "Too low there", Name: "F1 fuse, supply side", Href: "#", Minutes: "3 min", Shares: say("wire.split-shares", "51 %", "49 %"), Before: 510, Deep: 1}}}},
+		Splits:  []splitView{{Name: "Lamp, supply over F1", Expected: say("wire.split-takes", "5 min", "6 min"), Tests: []splitRow{{Name: "F1 fuse, load side", Href: "#", Says: "Too low: it lies before; else behind", Minutes: "3 min", Shares: say("wire.split-shares", "64 %", "36 %"), Before: 640}, {When: "Too low there", Name: "F1 fuse, supply side", Href: "#", Minutes: "3 min", Shares: say("wire.split-shares", "51 %", "49 %"), Before: 510, Deep: 1}}}},
 		Located: &locatedView{Says: "449 mΩ ± 9.5 mΩ more than its wiring between K1 relay and F1 fuse", Rows: []locatedRow{{say("wire.stretch", "K1", "F1"), "2.62 V", "449 mΩ ± 9.5 mΩ", "0 Ω", "Too much resistance", true}}, Used: []string{"7.2 A"}},
 		Faults:  []faultView{{"Fuse F1: interrupted", []string{say("wire.reads", "F1 fuse, load side", "0 V", "13.76 V")}}}, Example: "F1 load side 11.2 V",
 	}
