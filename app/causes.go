@@ -308,9 +308,17 @@ func and(list []string) string {
 }
 
 // inCommon is what to say of the causes: the leading one, those that add to it
-// or are as good, and the rest by name only, with why it stands behind.
+// or are as good, and the rest by name only, with why it stands behind. Where
+// more speaks against even the leading one than for it, no cause is put
+// forward.
 func (u *upstream) inCommon(all []codes.Cause) []string {
 	var out, quieter, rest []string
+	if len(all) > 0 && (weight(all[0]) <= 0 || last(all[0]) > 0) {
+		for _, c := range all {
+			rest = append(rest, u.name(guide.ID(c.Node.Name)))
+		}
+		return []string{"Nothing near them is shared. Several would be explained only by what carries much more that set no code: " + and(atMost(rest, mostBehind))}
+	}
 	for _, c := range all {
 		lead := all[0]
 		equal := weight(c) == weight(lead) && last(c) == last(lead) && len(c.Silent) == len(lead.Silent)

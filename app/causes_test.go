@@ -9,6 +9,18 @@ import (
 	"elbowroom/codes"
 )
 
+// TestNothingNearIsShared: two codes that only a ground of half the engine has
+// in common are not put down to it.
+func TestNothingNearIsShared(t *testing.T) {
+	q, err := open(t).Suspects(app.Job{Ask: app.Ask{Machine: "V1"}, Codes: []string{"P0327", "P0128"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(q.Shared) != 1 || !strings.HasPrefix(q.Shared[0], "Nothing near them is shared") || !strings.Contains(q.Shared[0], "(G5)") {
+		t.Errorf("said: %q", q.Shared)
+	}
+}
+
 // TestSharedCauseComesFirst: what a technician would look at first for several
 // codes at once, by the wiring and the faults of the demonstration.
 func TestSharedCauseComesFirst(t *testing.T) {

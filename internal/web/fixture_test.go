@@ -88,6 +88,10 @@ func (nothing) Form(app.Job, string) (*app.Form, error) { return nil, unknownErr
 
 func (nothing) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, unknownError("guide") }
 
+func (nothing) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) {
+	return nil, unknownError("guide")
+}
+
 func (nothing) Item(app.Ask, guide.ID) (*app.ItemSheet, error) { return nil, unknownError("guide") }
 
 func (nothing) Scene(app.Ask) (*bay.Scene, *guide.Resolved, error) {

@@ -24,6 +24,12 @@ func (s *site) guard(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		secure(w.Header())
 		take, takes := taking[r.URL.Path]
+		if takes {
+			// so that the browser names the page when it sends its form, also
+			// where the connection is not encrypted; still nothing goes to
+			// any other site
+			w.Header().Set("Referrer-Policy", "same-origin")
+		}
 		switch {
 		case len(r.URL.RequestURI()) > maxAddress:
 			s.still(w, http.StatusRequestURITooLong, "long")

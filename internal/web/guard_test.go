@@ -45,6 +45,16 @@ func TestOnlyGetAndHead(t *testing.T) {
 			}
 		}
 	}
+	for _, method := range []string{"PUT", "PATCH", "DELETE", "OPTIONS"} {
+		if a := ask(t, h, method, codesPath); a.StatusCode != http.StatusMethodNotAllowed || a.Header.Get("Allow") != "GET, HEAD, POST" {
+			t.Errorf("%s %s: status %d, Allow %q", method, codesPath, a.StatusCode, a.Header.Get("Allow"))
+		}
+	}
+	for _, at := range []string{"/codes/", "/codes/x", "/CODES", "//codes"} {
+		if a := ask(t, h, http.MethodPost, at, "Sec-Fetch-Site", "same-origin"); a.StatusCode != http.StatusMethodNotAllowed {
+			t.Errorf("POST %s: status %d", at, a.StatusCode)
+		}
+	}
 	a := ask(t, h, http.MethodHead, twoSensors)
 	if a.StatusCode != http.StatusOK || a.body != "" || a.Header.Get("Content-Length") == "" {
 		t.Errorf("HEAD: status %d, %d bytes, length %q", a.StatusCode, len(a.body), a.Header.Get("Content-Length"))

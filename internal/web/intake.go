@@ -14,6 +14,7 @@ type intake struct {
 // intakes are the only pages that take something in, by path. Nothing of it is
 // kept: it is read as it comes and answered.
 var intakes = map[string]intake{
+	codesPath:    {maxCodes, 2 * time.Minute},
 	"/recording": {mostRecording, 10 * time.Minute}, // two files over a slow radio
 }
 

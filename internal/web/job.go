@@ -36,6 +36,7 @@ type jobPage struct {
 	Checks    []offer // every check of the guide, for a reading of another one
 	Hidden    []field // the whole job
 	AddCode   []field // the job with its codes spelled out
+	ReadCodes string  // where codes are read from a reader
 	AddWords  []field // the job without the complaint
 	Deference string
 }
@@ -149,6 +150,7 @@ func (p *jobPage) fill(st state, n *app.NextStep) {
 		p.Checks = append(p.Checks, offer{Value: string(l.ID), Text: fmt.Sprintf("%s %s", l.ID, shorten(l.Name, maxCheckName)), Here: st.check == string(l.ID)})
 	}
 	p.Wiring = wiringLinks(st, n)
+	p.ReadCodes = st.bare().to(codesPath)
 	p.Hidden, p.AddCode, p.AddWords = st.fields(), named.fields(), st.fields("complaint")
 }
 

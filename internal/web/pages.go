@@ -16,7 +16,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "circuit", "plan", "bay", "choose", "error", "patterns"}
+var pageNames = []string{"home", "job", "circuit", "codes", "plan", "bay", "choose", "error", "patterns"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{
@@ -82,8 +82,12 @@ func (s *site) render(w http.ResponseWriter, r *http.Request, status int, name, 
 	body := tidy(b.Bytes())
 	sum := sha256.Sum256(body)
 	h := w.Header()
-	h.Set("ETag", `W/`+strconv.Quote(hex.EncodeToString(sum[:10])))
-	h.Set("Cache-Control", "no-cache")
+	if r.Method == http.MethodPost { // what was taken in is kept nowhere
+		h.Set("Cache-Control", "no-store")
+	} else {
+		h.Set("ETag", `W/`+strconv.Quote(hex.EncodeToString(sum[:10])))
+		h.Set("Cache-Control", "no-cache")
+	}
 	send(w, r, status, "text/html; charset=utf-8", body, squeeze(body, gzip.DefaultCompression))
 }
 

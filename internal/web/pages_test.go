@@ -54,6 +54,9 @@ var addresses = []struct{ name, at string }{
 	{"wiring of nothing suspected", "/circuit?guide=v27p&variant=LHD&complaint=dull+paint"},
 	{"wiring without guide", "/circuit?machine=V5"},
 	{"wiring, variant asked for", "/circuit?guide=v27p"},
+	{"codes", "/codes?machine=V1&log=repaired+F10"},
+	{"codes without a machine", "/codes"},
+	{"codes of a machine without guide", "/codes?machine=V5"},
 	{"every component", "/pattern-sheet"},
 }
 

@@ -10,7 +10,9 @@
 //
 // # Promises
 //
-//   - Only GET and HEAD. Nothing is stored, no cookie is set.
+//   - Only GET and HEAD, but for the pages that read a file (see intakes):
+//     those take a POST from our own pages, of a bounded size, and read it as it
+//     comes. Nothing is stored, no cookie is set.
 //   - No inline script and no inline style; the Content-Security-Policy allows
 //     only the files served here, whose names carry a hash of their content.
 //   - A bad address gives a page that says what, why and what is near, and
@@ -49,6 +51,7 @@ type UseCases interface {
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	Judge(q app.Ask, text string) (*app.Judgement, error)
 	Form(j app.Job, check string) (*app.Form, error)
+	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
 }
 
@@ -67,6 +70,7 @@ const (
 	DefaultDeadline = 20 * time.Second // several searches of one page
 	maxAddress      = 24 << 10         // bytes of path and query
 	maxWords        = 200              // bytes of what is searched for
+	maxUploads      = 4                // files that may be read at once
 )
 
 // site is the handler with everything it needs, made once and then read-only.
@@ -76,6 +80,8 @@ type site struct {
 	files *files
 	pages pages
 	slots chan struct{} // one for each request that may plan
+
+	uploads chan struct{} // one for each file that may be read at once
 }
 
 // New returns the handler of all pages. It panics when a built-in page or file
@@ -93,7 +99,7 @@ func New(a UseCases, opts Options) http.Handler {
 	if opts.Log == nil {
 		opts.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
 	}
-	s := &site{use: a, opts: opts, files: loadFiles(), slots: make(chan struct{}, opts.Parallel)}
+	s := &site{use: a, opts: opts, files: loadFiles(), slots: make(chan struct{}, opts.Parallel), uploads: make(chan struct{}, maxUploads)}
 	s.pages = loadPages(s.files)
 	return s.guard(s.routes())
 }
@@ -104,6 +110,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/go", s.goTo)
 	mux.HandleFunc("/job", s.work)
 	mux.HandleFunc("/job/enter", s.enter)
+	mux.HandleFunc(codesPath, s.codes)
 	mux.HandleFunc("/circuit", s.circuit)
 	mux.HandleFunc("/plan", s.plan)
 	mux.HandleFunc("/plan/reach", s.reachPart)
