@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"elbowroom/span"
 )
@@ -44,6 +45,50 @@ type Counts struct {
 	Backs int // steps of the time backwards
 	Same  int // rows with the time of the row before
 	Cut   int // 1 when the last cell of the file may be cut off and was not used
+}
+
+// Says puts the counts into sentences: what was used, what was not, and what
+// is missing.
+func (c *Counts) Says() string {
+	used := []string{amount(c.Rows, "row", "rows"), amount(c.Numbers+c.Other, "value", "values")}
+	if c.Times > 0 {
+		used = append(used, amount(c.Times, "time", "times"))
+	}
+	var not []string
+	for _, k := range []struct {
+		n         int
+		one, many string
+	}{
+		{c.Talk, "line of words", "lines of words"},
+		{c.Spoilt, "spoilt line", "spoilt lines"},
+		{c.TooLong, "line that is too long", "lines that are too long"},
+		{c.Hollow, "line of empty cells", "lines of empty cells"},
+		{c.Words, "cell in a column of words", "cells in columns of words"},
+		{c.Wrong, "cell with words instead of a number", "cells with words instead of numbers"},
+		{c.Ambiguous, "cell that could be a decimal or thousands", "cells that could be decimals or thousands"},
+		{c.Extra, "cell behind the last column", "cells behind the last column"},
+		{c.Unused, "cell of a column beyond those that are read", "cells of columns beyond those that are read"},
+		{c.Cut, "cell that may be cut off", "cells that may be cut off"},
+	} {
+		if k.n > 0 {
+			not = append(not, amount(k.n, k.one, k.many))
+		}
+	}
+	if len(not) == 0 {
+		not = []string{"nothing"}
+	}
+	says := "Used: " + strings.Join(used, ", ") + ". Not used: " + strings.Join(not, ", ") + "."
+	if c.Short > 0 {
+		says += " Missing in short rows: " + amount(c.Short, "cell", "cells") + "."
+	}
+	return says
+}
+
+func amount(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // add adds what was counted in one chunk.

@@ -51,6 +51,9 @@ func describe(rec *Recording) string {
 		b.WriteByte('\n')
 	}
 	fmt.Fprintf(&b, "lines %s; cells %s\n", lines(&rec.Counts), cells(&rec.Counts))
+	if rec.Outcome == Partly {
+		fmt.Fprintf(&b, "%s\n", rec.Counts.Says())
+	}
 	if rec.Outcome != Refused {
 		fmt.Fprintf(&b, "%.6g s, parts: %d\n", rec.Seconds, rec.Segments)
 	}
