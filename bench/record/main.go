@@ -50,7 +50,11 @@ func main() {
 	only := flag.String("only", "", "names of contestants, parted by commas; empty: all")
 	child := flag.String("child", "", "run one contestant on a file and print what it found")
 	file := flag.String("file", "", "the table, for -child")
+	wide := flag.Bool("wide", false, "read a table of a million columns instead and print the memory that took")
 	flag.Parse()
+	if *wide {
+		*child = "wide"
+	}
 	if err := start(*bytes, *repeat, *only, *child, *file); err != nil {
 		fmt.Fprintln(os.Stderr, "record:", err)
 		os.Exit(1)
@@ -58,6 +62,9 @@ func main() {
 }
 
 func start(bytes int64, repeat int, only, child, file string) error {
+	if child == "wide" {
+		return readWide()
+	}
 	if child != "" {
 		return runChild(child, file)
 	}
