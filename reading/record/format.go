@@ -20,6 +20,10 @@ const (
 	// fewer than headLines lines.
 	headBytes = 256 << 10
 	headLines = 4
+	// wideHead is a head from which wideLines lines, names and values, are
+	// enough.
+	wideHead  = 4 << 20
+	wideLines = 2
 	// mostHead bounds the head when lines are long.
 	mostHead = 2*longestLine + 1
 	// linesLooked is how many lines of the head decide on the format.

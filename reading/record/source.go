@@ -49,7 +49,8 @@ func (s *source) head() []byte {
 			returned(head)
 			s.from = returns{s.from}
 		}
-		if s.ended || want >= mostHead || bytes.Count(head, []byte{'\n'}) >= headLines {
+		lines := bytes.Count(head, []byte{'\n'})
+		if s.ended || want >= mostHead || lines >= headLines || lines >= wideLines && want >= wideHead {
 			return head
 		}
 	}
