@@ -38,6 +38,20 @@
 // together (batch means), and never less than the resolution allows.
 // Conditions in words are handed back for a person to confirm.
 //
+// Judge hands stretches over to package reading, one verdict each.
+//
+// # Before and after
+//
+// Two recordings are compared only where their conditions fall into the same
+// bins (Matching); Compare says the difference with its uncertainty, how much of
+// each was matched, and whether the change is the same everywhere. Bins should
+// be narrow: what varies within one counts as scatter.
+//
+// # Drawing
+//
+// Plot is the drawing as data, Plot.Text the same in words, Plot.SVG an inline
+// picture for a phone or a desk.
+//
 // # What it does not do
 //
 // It opens no file and draws no conclusion from a lone sample. A quoted cell
