@@ -32,6 +32,7 @@ type entryView struct {
 	Error           string
 	Details         []string
 	Close           string
+	Recording       string // address for what a logger wrote of this check
 }
 
 type valueField struct {
@@ -112,6 +113,8 @@ func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	closed := st
 	closed.check = ""
 	e.Close = closed.to("/job")
+	closed.check = e.Check
+	e.Recording = closed.to("/recording")
 	return e
 }
 

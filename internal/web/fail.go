@@ -94,7 +94,7 @@ func sentences(text string) (first string, rest []string) {
 func (s *site) helpOn(p *errorPage, st state, path string) {
 	switch path {
 	case "/bay", "/job":
-	case "/job/enter", "/circuit":
+	case "/job/enter", "/circuit", "/recording":
 		path = "/job"
 	default:
 		path = "/plan"

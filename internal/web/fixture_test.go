@@ -86,6 +86,8 @@ func (nothing) Judge(app.Ask, string) (*app.Judgement, error) { return nil, unkn
 
 func (nothing) Form(app.Job, string) (*app.Form, error) { return nil, unknownError("guide") }
 
+func (nothing) Recording(app.RecordingAsk) (*app.Recorded, error) { return nil, unknownError("guide") }
+
 func (nothing) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, unknownError("guide") }
 
 func (nothing) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) {

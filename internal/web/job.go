@@ -33,6 +33,7 @@ type jobPage struct {
 	Says      []string     // what was looked at, assumed or left out
 	Entry     *entryView
 	Wiring    wiringView
+	Recording string
 	Checks    []offer // every check of the guide, for a reading of another one
 	Hidden    []field // the whole job
 	AddCode   []field // the job with its codes spelled out
@@ -150,6 +151,7 @@ func (p *jobPage) fill(st state, n *app.NextStep) {
 		p.Checks = append(p.Checks, offer{Value: string(l.ID), Text: fmt.Sprintf("%s %s", l.ID, shorten(l.Name, maxCheckName)), Here: st.check == string(l.ID)})
 	}
 	p.Wiring = wiringLinks(st, n)
+	p.Recording = st.to("/recording")
 	p.ReadCodes = st.bare().to(codesPath)
 	p.Hidden, p.AddCode, p.AddWords = st.fields(), named.fields(), st.fields("complaint")
 }

@@ -51,6 +51,7 @@ type UseCases interface {
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	Judge(q app.Ask, text string) (*app.Judgement, error)
 	Form(j app.Job, check string) (*app.Form, error)
+	Recording(q app.RecordingAsk) (*app.Recorded, error)
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
 }
@@ -110,6 +111,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/go", s.goTo)
 	mux.HandleFunc("/job", s.work)
 	mux.HandleFunc("/job/enter", s.enter)
+	mux.HandleFunc("/recording", s.record)
 	mux.HandleFunc(codesPath, s.codes)
 	mux.HandleFunc("/circuit", s.circuit)
 	mux.HandleFunc("/plan", s.plan)
