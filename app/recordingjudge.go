@@ -78,7 +78,7 @@ var compared = []string{"minus", "difference", "time", "sum", "ratio", "drop"}
 func mostlyOf(name, meaning string) bool {
 	total, own := 0, strings.Fields(strings.ToLower(meaning))
 	for _, w := range strings.FieldsFunc(strings.ToLower(name), func(c rune) bool { return strings.ContainsRune(" ,:()", c) }) {
-		if slices.Contains([]string{"at", "under", "when", "with", "in", "during"}, w) {
+		if slices.Contains(endsQuantity, w) {
 			break
 		}
 		if slices.Contains(compared, w) {
@@ -87,6 +87,22 @@ func mostlyOf(name, meaning string) bool {
 		total++
 	}
 	return 2*len(own) >= total
+}
+
+// endsQuantity are words of the name of a check behind the quantity.
+var endsQuantity = []string{"at", "under", "when", "with", "in", "during"}
+
+// JudgedBy returns the words by which a check names what it judges: "low fuel
+// pressure" of "low fuel pressure under load".
+func JudgedBy(c *guide.Check) string {
+	words := strings.Fields(c.Name)
+	for i, w := range words {
+		if i > 0 && slices.Contains(endsQuantity, strings.ToLower(strings.Trim(w, ",:()"))) {
+			words = words[:i]
+			break
+		}
+	}
+	return strings.TrimRight(strings.Join(words, " "), ",:")
 }
 
 // answerable reports whether every channel of a question is there.

@@ -372,7 +372,7 @@ func (s *site) recordingAsk(st state, form url.Values, u *upload, file *app.Reco
 	judges := ""
 	if st.check != "" {
 		if f, err := s.use.Form(st.inquiry(), st.check); err == nil {
-			judges = f.Check.Name
+			judges = app.JudgedBy(f.Check)
 		}
 	}
 	q.Settled, q.Judged = settled(form, judges)
