@@ -56,9 +56,9 @@ type codesUnit struct {
 }
 
 type codeRow struct {
-	Code, Status, Type, Words, Says string
-	Pending                         bool
-	Faults                          []string
+	Code, Status, Type, Words string
+	Says                      string   // what it means, where it is named first
+	Faults                    []string // of the guide, likewise
 }
 
 type frameView struct {
@@ -193,8 +193,9 @@ func codesResultOf(st state, c *app.CodesRead) *codesResult {
 		Name: c.Name, Says: printable(c.Says), Notes: append(append([]string{}, c.Notes...), c.Cleared...), Shared: c.Shared,
 		Hidden: append(st.bare().fields("code", "all-codes"), field{"code", ""}),
 	}
+	told := map[string]bool{}
 	for i := range c.Units {
-		v.Units = append(v.Units, codesUnitOf(&c.Units[i]))
+		v.Units = append(v.Units, codesUnitOf(&c.Units[i], told))
 	}
 	for _, m := range c.Empty {
 		v.Empty = append(v.Empty, say("codes.empty", string(m)))
@@ -219,7 +220,7 @@ func (v *codesResult) leftOver(c *app.CodesRead) {
 			v.MoreFinds = len(c.Findings) - i
 			break
 		}
-		row := findRow{Says: shown(f.Says), Do: f.Do}
+		row := findRow{Says: guide.Capital(shown(f.Says)), Do: f.Do}
 		if f.Pos.Line > 0 {
 			row.At = say("codes.line", f.Pos.Line)
 		}
@@ -258,7 +259,7 @@ func lineRows(list []dump.Line) (rows []lineRow, more int) {
 	return rows, 0
 }
 
-func codesUnitOf(u *app.UnitRead) codesUnit {
+func codesUnitOf(u *app.UnitRead, told map[string]bool) codesUnit {
 	v := codesUnit{Head: say("codes.unit-unsaid"), Either: u.Either, Values: valueRows(u.Values), Facts: factsOf(u)}
 	switch {
 	case u.Bus != "":
@@ -268,7 +269,8 @@ func codesUnitOf(u *app.UnitRead) codesUnit {
 	}
 	for i, x := range u.Codes {
 		if i < maxTaken {
-			v.Codes = append(v.Codes, codeRowOf(x))
+			v.Codes = append(v.Codes, codeRowOf(x, !told[x.CodeLine.Code]))
+			told[x.CodeLine.Code] = true
 		}
 	}
 	if n := len(u.Codes) - maxTaken; n > 0 {
@@ -292,8 +294,11 @@ func frameHead(f app.FrameRead) string {
 	return say("codes.frame", f.Number)
 }
 
-func codeRowOf(x app.CodeRead) codeRow {
-	row := codeRow{Code: x.Seen.Code.String(), Status: guide.Capital(x.Status), Words: shown(x.Words), Says: firstOf(x.Group, x.Owner), Pending: x.Pending, Faults: x.Faults}
+func codeRowOf(x app.CodeRead, first bool) codeRow {
+	row := codeRow{Code: x.Seen.Code.String(), Status: guide.Capital(x.Status), Words: shown(x.Words)}
+	if first {
+		row.Says, row.Faults = firstOf(x.Group, x.Owner), x.Faults
+	}
 	if x.Type != "" {
 		row.Type = say("codes.type", x.Seen.Code.Type.String(), x.Type)
 	}
