@@ -199,12 +199,15 @@ func (f *finding) unweigh() {
 	f.used = f.used[:0]
 }
 
+// log2 is not exact for powers of two, but quick.
+func log2(x float64) float64 { return math.Log(x) * (1 / math.Ln2) }
+
 // twoWay is the entropy of two chances, in bits.
 func twoWay(x float64) float64 {
 	if x <= 0 || x >= 1 {
 		return 0
 	}
-	return -x*math.Log2(x) - (1-x)*math.Log2(1-x)
+	return -x*log2(x) - (1-x)*log2(1-x)
 }
 
 // sure is what world w costs at least if it is known.
@@ -235,7 +238,7 @@ func (f *finding) weigh(world []int32, p []float64) {
 func (f *finding) at(world []int32, p []float64, total, rate float64) float64 {
 	fixed := f.fixed(rate)
 	for _, s := range f.used {
-		f.cost[s] = fixed[s] + math.Log2(max(1, total/f.mass[s]))/rate
+		f.cost[s] = fixed[s] + log2(max(1, total/f.mass[s]))/rate
 	}
 	sum := 0.0
 	for j, w := range world {
@@ -271,7 +274,7 @@ func (f *finding) fixed(rate float64) []float64 {
 // freeLength is the length of the answer that costs nothing when the other has
 // length u.
 func freeLength(u float64) float64 {
-	return -math.Log2(-math.Expm1(-u * math.Ln2))
+	return -log2(-math.Expm1(-u * math.Ln2))
 }
 
 // Huffman is the least average number of two-way questions, each with any

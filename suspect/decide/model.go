@@ -17,8 +17,9 @@ type table struct {
 	chance [][]float64 // [outcome][world]
 	row    []int32     // [world] number of the row; equal rows share a number
 	once   bool
-	sharp  bool // every row is certain of one outcome
-	stale  bool // some repair may change its row, so that it may be asked anew
+	sharp  bool      // every row is certain of one outcome
+	stale  bool      // some repair may change its row, so that it may be asked anew
+	noise  []float64 // by world: entropy of the outcome; nil until asked for
 }
 
 const (

@@ -1,6 +1,9 @@
 package decide
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The one-step policy looks one answer ahead. What comes after it is taken to
 // cost what it would if the true world were known, and for finding that out so
@@ -32,7 +35,7 @@ func (f *finding) bits(world []int32, p []float64) float64 {
 				q = f.mass[x.set]
 			}
 		}
-		sum += p[j] * math.Log2(max(1, total/q))
+		sum += p[j] * log2(max(1, total/q))
 	}
 	f.unweigh()
 	return sum
@@ -50,30 +53,52 @@ type guess struct {
 	to   *place
 }
 
+const (
+	// manyWorlds is how many living worlds make the guesses use sums that are
+	// quick, at the price of taking worlds with the same repair for different
+	// ones, and leave out worlds that are very unlikely.
+	manyWorlds = 40
+	// unlikely is the chance, in shares of the greatest, under which they do.
+	unlikely = 3e-4
+)
+
+// thin is what guesses are made from: b, without very unlikely worlds where
+// there are many.
+func thin(b *belief) *belief {
+	if len(b.world) <= manyWorlds {
+		return b
+	}
+	least := unlikely * slices.Max(b.p)
+	n := &belief{asked: b.asked, gone: b.gone}
+	for j, x := range b.p {
+		if x < least {
+			continue
+		}
+		n.world = append(n.world, b.world[j])
+		n.p = append(n.p, x)
+		if b.fresh != nil {
+			n.fresh = append(n.fresh, b.fresh[j])
+		}
+	}
+	n.scale()
+	return n
+}
+
 // look fills in what can be said of each option without the Ground.
-func (s *search) look(n *node) []guess {
+func (s *search) look(n *node, b *belief, left leftover) []guess {
 	opts := s.m.options(n.in)
 	gs := make([]guess, len(opts))
-	b := &n.in.b
 	for i := range opts {
 		o := &opts[i]
 		g := &gs[i]
 		g.o = o
 		switch o.kind {
 		case Ask:
-			g.bits = s.bitsAfter(b, o.index)
+			g.bits = s.bitsAfter(b, o.index, left)
 			g.sure = s.sure(b.world, b.p, n.at)
 		case Mend:
-			s.worlds = s.worlds[:0]
-			wrong := 0.0
-			to := s.m.p.Repairs[o.index].To
-			for j, w := range b.world {
-				s.worlds = append(s.worlds, int32(to[w]))
-				if !s.m.p.Right[to[w]] {
-					wrong += b.p[j]
-				}
-			}
-			g.bits = s.finding().bits(s.worlds, b.p)
+			wrong := s.mend(b, o.index)
+			g.bits = s.bitsMended(b, left)
 			g.sure = s.sure(s.worlds, b.p, n.at) + wrong*ownOf(s.m.p, s.m.p.Proof.Action)
 		case Prove:
 			sum, weight := s.m.split(b, s.m.proof, b.stands(s.m.proof), failed, s.buf)
@@ -89,6 +114,64 @@ func (s *search) look(n *node) []guess {
 	return gs
 }
 
+// mend puts the worlds after a repair into the scratch and returns the chance
+// that the machine is not right then.
+func (s *search) mend(b *belief, r int) float64 {
+	s.worlds = s.worlds[:0]
+	wrong := 0.0
+	to := s.m.p.Repairs[r].To
+	for j, w := range b.world {
+		s.worlds = append(s.worlds, int32(to[w]))
+		if !s.m.p.Right[to[w]] {
+			wrong += b.p[j]
+		}
+	}
+	return wrong
+}
+
+// leftover is how much there is to find out now, in all and by particle.
+type leftover struct {
+	bits float64
+	of   []float64 // nil where there are few worlds
+}
+
+func (s *search) leftover(b *belief, many bool) leftover {
+	l := leftover{bits: s.finding().bits(b.world, b.p)}
+	if !many {
+		return l
+	}
+	f := s.finding()
+	f.weigh(b.world, b.p)
+	l.of = make([]float64, len(b.world))
+	for j, w := range b.world {
+		q := b.p[j]
+		for _, x := range f.k.fixes[w] {
+			q = max(q, f.mass[x.set])
+		}
+		l.of[j] = -b.p[j] * log2(min(1, q))
+	}
+	f.unweigh()
+	return l
+}
+
+// bitsMended is what is left to find out after the repair in the scratch.
+func (s *search) bitsMended(b *belief, left leftover) float64 {
+	if left.of == nil {
+		return s.finding().bits(s.worlds, b.p)
+	}
+	sum, wrong := 0.0, 0.0
+	for j, w := range s.worlds {
+		if !s.m.p.Right[w] {
+			sum += left.of[j]
+			wrong += b.p[j]
+		}
+	}
+	if wrong > 0 {
+		sum += wrong * log2(wrong)
+	}
+	return max(0, sum)
+}
+
 // sure is the expected cost if the true world were known.
 func (s *search) sure(world []int32, p []float64, pl *place) float64 {
 	sum := 0.0
@@ -101,26 +184,67 @@ func (s *search) sure(world []int32, p []float64, pl *place) float64 {
 }
 
 // bitsAfter is what is left to find out after a check, on average.
-func (s *search) bitsAfter(b *belief, c int) float64 {
-	left := 0.0
+func (s *search) bitsAfter(b *belief, c int, left leftover) float64 {
 	e := b.stands(c)
+	if left.of != nil && e < 0 {
+		return max(0, left.bits-s.told(b, c))
+	}
+	sum := 0.0
 	for out := range s.m.tables[c].chance {
-		sum, weight := s.m.split(b, c, e, out, s.buf)
+		share, weight := s.m.split(b, c, e, out, s.buf)
 		s.buf = weight
-		if sum > 0 {
-			left += s.finding().bits(b.world, weight)
+		if share > 0 {
+			sum += s.finding().bits(b.world, weight)
 		}
 	}
-	return left
+	return sum
+}
+
+// told is how many bits a check that was not asked before tells about the
+// world: the entropy of its outcome less what is noise in each world.
+func (s *search) told(b *belief, c int) float64 {
+	t := &s.m.tables[c]
+	noise := t.entropy()
+	gain := 0.0
+	for _, row := range t.chance {
+		share := 0.0
+		for j, w := range b.world {
+			share += b.p[j] * row[w]
+		}
+		if share > 0 {
+			gain -= share * log2(share)
+		}
+	}
+	for j, w := range b.world {
+		gain -= b.p[j] * noise[w]
+	}
+	return gain
+}
+
+// entropy is, by world, how uncertain the outcome is when the world is known.
+func (t *table) entropy() []float64 {
+	if t.noise != nil {
+		return t.noise
+	}
+	t.noise = make([]float64, len(t.row))
+	for _, row := range t.chance {
+		for w, x := range row {
+			if x > 0 {
+				t.noise[w] -= x * log2(x)
+			}
+		}
+	}
+	return t.noise
 }
 
 // easy chooses by the one-step policy and remembers the choice.
 func (s *search) easy(n *node) {
-	gs := s.look(n)
-	now := s.finding().bits(n.in.b.world, n.in.b.p)
+	b := thin(&n.in.b)
+	left := s.leftover(b, len(n.in.b.world) > manyWorlds)
+	gs := s.look(n, b, left)
 	perBit := math.Inf(1)
 	for _, g := range gs {
-		if gain := now - g.bits; g.o.kind == Ask && gain > 0 {
+		if gain := left.bits - g.bits; g.o.kind == Ask && gain > 0 {
 			perBit = min(perBit, g.least/gain)
 		}
 	}
@@ -131,7 +255,7 @@ func (s *search) easy(n *node) {
 		g := &gs[i]
 		g.est = g.least + g.sure + perBit*g.bits
 	}
-	best := s.settleGuess(n, gs, perBit)
+	best := s.settleGuess(n, b, gs, perBit)
 	if best == nil {
 		n.left = 0
 		return
@@ -142,7 +266,7 @@ func (s *search) easy(n *node) {
 
 // settleGuess prices the guesses in order until the best is known; nil means
 // that referring on is best.
-func (s *search) settleGuess(n *node, gs []guess, perBit float64) *guess {
+func (s *search) settleGuess(n *node, b *belief, gs []guess, perBit float64) *guess {
 	for {
 		var best *guess
 		least := n.refer
@@ -158,7 +282,7 @@ func (s *search) settleGuess(n *node, gs []guess, perBit float64) *guess {
 		for k, mv := range s.gr.do(n.at, best.o.act) {
 			own := ownOf(s.m.p, best.o.act)
 			to := s.gr.place(mv.After, n.at.paid+max(0, float64(mv.Cost)-own))
-			est := float64(mv.Cost) + s.sureAfter(n, best.o, to) + perBit*best.bits
+			est := float64(mv.Cost) + s.sureAfter(b, best.o, to) + perBit*best.bits
 			if est < best.est {
 				best.est, best.move, best.cost, best.to = est, k, float64(mv.Cost), to
 			}
@@ -168,21 +292,12 @@ func (s *search) settleGuess(n *node, gs []guess, perBit float64) *guess {
 
 // sureAfter is what comes after an option if everything were known then, from
 // the machine state that it leaves.
-func (s *search) sureAfter(n *node, o *option, to *place) float64 {
-	b := &n.in.b
+func (s *search) sureAfter(b *belief, o *option, to *place) float64 {
 	switch o.kind {
 	case Ask:
 		return s.sure(b.world, b.p, to)
 	case Mend:
-		s.worlds = s.worlds[:0]
-		wrong := 0.0
-		for j, w := range b.world {
-			v := s.m.p.Repairs[o.index].To[w]
-			s.worlds = append(s.worlds, int32(v))
-			if !s.m.p.Right[v] {
-				wrong += b.p[j]
-			}
-		}
+		wrong := s.mend(b, o.index)
 		return s.sure(s.worlds, b.p, to) + wrong*ownOf(s.m.p, s.m.p.Proof.Action)
 	}
 	sum, weight := s.m.split(b, s.m.proof, b.stands(s.m.proof), failed, s.buf)
@@ -206,12 +321,16 @@ func (s *search) walk(n *node) {
 			return
 		}
 	}
+	n.walks++
 	c := n.easy
 	var next *node
 	most := 0.0
 	for b, kid := range c.kids {
-		if kid != nil && c.o.next[b].prob*kid.left > most {
-			next, most = kid, c.o.next[b].prob*kid.left
+		if kid == nil || kid.left == 0 {
+			continue
+		}
+		if x := c.o.next[b].prob * kid.gap() / float64(1+kid.walks); x > most {
+			next, most = kid, x
 		}
 	}
 	if next != nil {
@@ -219,10 +338,25 @@ func (s *search) walk(n *node) {
 	}
 	n.left = 0
 	for b, kid := range c.kids {
-		if kid != nil {
+		if kid != nil && !kid.solved() {
 			n.left += c.o.next[b].prob * kid.left
 		}
 	}
 	s.refresh(c)
 	n.up = min(n.up, c.up)
+}
+
+// rollOuts is how often the one-step policy is followed from each node that is
+// opened: so much that what a new choice leads to soon has a price, so little
+// that opening stays cheap.
+const rollOuts = 4
+
+// rollOut prices n roughly by the one-step policy.
+func (s *search) rollOut(n *node) {
+	for range rollOuts {
+		if n.left == 0 || n.solved() {
+			return
+		}
+		s.walk(n)
+	}
 }

@@ -21,6 +21,8 @@ type search struct {
 
 	buf    []float64 // scratch
 	worlds []int32   // scratch
+	cures  [][]int32 // by world: repairs that make it right
+	cured  []float64 // scratch, by repair
 }
 
 // node is an information state in a machine state.
@@ -34,6 +36,9 @@ type node struct {
 	cands []cand  // nil until opened
 	rest  float64 // least lo of choices that were dropped because they cannot be best
 	easy  *cand   // choice of the one-step policy; nil if not asked for, or to refer on
+	plain *cand   // choice of replacing the likeliest; nil if not asked for
+	walks int     // how often the one-step policy was followed through here
+	downs int     // how often the search went down through here
 	left  float64 // how much of the one-step policy's course is not worked out, 0 to 1
 }
 
@@ -119,8 +124,11 @@ func (s *search) node(in *info, pl *place) *node {
 		}
 	}
 	n.up = n.refer
+	if s.worthPlain(n) {
+		n.up = s.plainCost(n)
+	}
 	if s.find != nil {
-		n.lo = min(s.floor(in, pl), n.refer)
+		n.lo = min(s.floor(in, pl), n.up)
 	}
 	s.nodes[key] = n
 	return n
@@ -181,7 +189,7 @@ func (s *search) open(n *node) {
 	s.work.Nodes++
 	opts := s.m.options(n.in)
 	n.cands = make([]cand, 0, len(opts))
-	if s.base != nil {
+	if s.base != nil && n == s.keep {
 		s.base.deepen(n.in)
 	}
 	acc, all := 0.0, 0.0
@@ -331,9 +339,11 @@ func (s *search) backup(n *node) {
 		lo = min(lo, n.cands[i].lo)
 		up = min(up, n.cands[i].up)
 	}
-	if n.easy != nil {
-		s.refresh(n.easy)
-		up = min(up, n.easy.up)
+	for _, c := range []*cand{n.easy, n.plain} {
+		if c != nil {
+			s.refresh(c)
+			up = min(up, c.up)
+		}
 	}
 	n.lo = max(n.lo, lo)
 	n.up = min(n.up, up)
@@ -350,7 +360,9 @@ func (s *search) descend(n *node) {
 	}
 	if n.cands == nil {
 		s.open(n)
+		s.rollOut(n)
 	}
+	n.downs++
 	if i := s.least(n); i >= 0 {
 		if kid := s.widest(&n.cands[i]); kid != nil {
 			s.descend(kid)
@@ -369,7 +381,7 @@ func (s *search) widest(c *cand) *node {
 		if kid == nil {
 			continue
 		}
-		if g := c.o.next[b].prob * kid.gap(); g > most {
+		if g := c.o.next[b].prob * kid.gap() / float64(1+kid.downs); g > most {
 			best, most = kid, g
 		}
 	}
@@ -412,9 +424,10 @@ func (s *search) stop() bool {
 	return s.halt
 }
 
-// baseRounds is how often the search with free access goes down from each
-// information state that is opened in the real one.
-const baseRounds = 8
+// baseRounds is how often the search with free access goes down from the start
+// before the real one does. More of it, or from other information states too,
+// was tried and costs more than its better bounds save.
+const baseRounds = 60
 
 // deepen improves the bound of own costs of an information state.
 func (s *search) deepen(in *info) {

@@ -1,6 +1,9 @@
 package decide
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Solve finds a policy and a bound that none can beat. Without limits it goes
 // on until the policy is proved best and the runner-up is known.
@@ -58,10 +61,15 @@ func (s *search) settled(n *node) bool {
 // the order of the package comment where several cost the same. A choice
 // without an option is to refer on.
 func (s *search) best(n *node) *cand {
+	if n.plain == nil && n.up < n.refer && !s.backed(n) {
+		s.plain(n)
+	}
 	up := n.refer
 	all := n.cands
-	if n.easy != nil {
-		all = append(all[:len(all):len(all)], *n.easy)
+	for _, c := range []*cand{n.easy, n.plain} {
+		if c != nil {
+			all = append(all[:len(all):len(all)], *c)
+		}
 	}
 	for i := range all {
 		up = min(up, all[i].up)
@@ -78,6 +86,16 @@ func (s *search) best(n *node) *cand {
 		}
 	}
 	return best
+}
+
+// backed reports whether some choice of n that was worked out costs what n is
+// known to cost.
+func (s *search) backed(n *node) bool {
+	enough := n.up + tie(n.up)
+	if n.easy != nil && n.easy.up <= enough {
+		return true
+	}
+	return slices.ContainsFunc(n.cands, func(c cand) bool { return c.up <= enough })
 }
 
 // before is the order among choices that cost the same.
@@ -197,8 +215,10 @@ func (s *search) choices(n *node) []Choice {
 		}
 		add(st, c.up, c.lo)
 	}
-	if c := n.easy; c != nil {
-		add(Step{Kind: c.o.kind, Index: c.o.index, Move: c.move, Cost: int64(c.cost), After: c.to.state}, c.up, math.Inf(1))
+	for _, c := range []*cand{n.easy, n.plain} {
+		if c != nil {
+			add(Step{Kind: c.o.kind, Index: c.o.index, Move: c.move, Cost: int64(c.cost), After: c.to.state}, c.up, math.Inf(1))
+		}
 	}
 	sortChoices(out)
 	return out

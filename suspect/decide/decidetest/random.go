@@ -29,25 +29,64 @@ type Shape struct {
 func Random(seed uint64, sh Shape) decide.Problem {
 	g := generator{Rand: rand.New(rand.NewPCG(seed, 0xD15A55E3B1E)), sh: sh}
 	g.worlds()
-	o := &Operations{}
-	for i := range sh.Operations {
-		mask := uint32(0)
-		for j := range i {
-			if g.Float64() < .35 {
-				mask |= 1<<j | o.After[j]
-			}
-		}
-		o.After = append(o.After, mask)
-		out := 20 + g.Int64N(100)
-		o.Remove = append(o.Remove, out)
-		o.Refit = append(o.Refit, out+g.Int64N(out/2))
-	}
-	g.o = o
+	g.o = &Operations{}
+	g.operations()
 	g.repairs()
 	g.checks()
 	g.ends()
-	g.p.Ground = o
+	g.p.Ground = g.o
 	return g.p
+}
+
+// Large makes a problem of one size up: so many single faults, each with a
+// repair, and one that is not listed; so many checks, each of which speaks for
+// a neighbourhood of faults, as the checks of one circuit do; and a machine of
+// twelve operations.
+func Large(seed uint64, faults, checks int) decide.Problem {
+	g := generator{Rand: rand.New(rand.NewPCG(seed, 0x1A26E)), sh: Shape{Operations: 12, Faults: faults, Checks: checks}}
+	g.o = &Operations{}
+	g.operations()
+	n := faults + 2
+	right, unlisted := faults+1, faults
+	for range faults {
+		g.p.Worlds = append(g.p.Worlds, math.Exp(1.2*g.NormFloat64()))
+	}
+	g.p.Worlds = append(g.p.Worlds, .05*float64(faults), 0)
+	g.p.Right = make([]bool, n)
+	g.p.Right[right] = true
+	for f := range faults {
+		to := make([]int, n)
+		for w := range to {
+			to[w] = w
+		}
+		to[f] = right
+		g.p.Repairs = append(g.p.Repairs, decide.Repair{Action: g.work(150, false), To: to})
+	}
+	for range checks {
+		g.p.Checks = append(g.p.Checks, g.around(n, unlisted))
+	}
+	g.p.Proof.Action = g.work(50, true)
+	g.p.Escapes = []decide.Escape{{Price: 3000}}
+	g.p.Ground = Nearest{g.o}
+	return g.p
+}
+
+// around is a check that most faults of one stretch make fail.
+func (g *generator) around(n, unlisted int) decide.Check {
+	c := decide.Check{Action: g.work(40, g.Float64() < .1), Chance: [][]float64{make([]float64, n), make([]float64, n)}}
+	from := g.IntN(unlisted)
+	long := 1 + int(math.Exp(g.Float64()*math.Log(float64(unlisted)/2)))
+	for w := range n {
+		fails := .02
+		if w < unlisted && (w-from+unlisted)%unlisted < long {
+			fails = .85 + .13*g.Float64()
+		}
+		if w == unlisted {
+			fails = .1
+		}
+		c.Chance[0][w], c.Chance[1][w] = 1-fails, fails
+	}
+	return c
 }
 
 type generator struct {
@@ -57,6 +96,22 @@ type generator struct {
 	o     *Operations
 	masks []uint32
 	at    map[uint32]int
+}
+
+// operations makes the machine that is stripped.
+func (g *generator) operations() {
+	for i := range g.sh.Operations {
+		mask := uint32(0)
+		for j := range i {
+			if g.Float64() < .35 {
+				mask |= 1<<j | g.o.After[j]
+			}
+		}
+		g.o.After = append(g.o.After, mask)
+		out := 20 + g.Int64N(100)
+		g.o.Remove = append(g.o.Remove, out)
+		g.o.Refit = append(g.o.Refit, out+g.Int64N(out/2))
+	}
 }
 
 // worlds lists sets of faults; the last bit is the unlisted cause.
