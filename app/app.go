@@ -56,6 +56,8 @@ type App struct {
 
 	mu       sync.Mutex
 	resolved map[string]*bench
+
+	prices pricings
 }
 
 // Open reads the guides. A guide with errors is kept with its findings and

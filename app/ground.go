@@ -27,9 +27,7 @@ type shop struct {
 const referBlocks = 4
 
 func (a *App) shop(in *inquest) (*shop, error) {
-	base := in.req
-	base.Tasks = nil
-	m, err := in.planner.Moves(base, a.stopAfter(in.job.Budget))
+	m, err := a.prices.moves(in.bench, in.req, a.allow(in.job.Budget))
 	if err != nil {
 		return nil, err
 	}

@@ -21,7 +21,7 @@ import (
 // more for a measurement.
 var (
 	guidesFlag = flag.Int("guides", 0, "random guides on which the next step is compared with simple policies; 0 is the short default, which takes small guides alone")
-	bestFlag   = flag.Duration("guides.best", 5*time.Second, "processor time for the optimum of each guide")
+	bestFlag   = flag.Duration("guides.best", 3*time.Second, "processor time for the optimum of each guide")
 	freshFlag  = flag.Uint64("guides.seed", engines.FreshSeeds, "first seed of the random guides")
 )
 
@@ -136,7 +136,7 @@ var simple = []struct {
 }
 
 func atShares(policy func(float64) decide.Policy) []decide.Policy {
-	return []decide.Policy{policy(.6), policy(.8), policy(.95)}
+	return []decide.Policy{policy(.6), policy(.9)}
 }
 
 // priced is what the best of the policies costs.
@@ -161,6 +161,7 @@ type trial struct {
 	quick, full    solved // within 200 ms and 1 s
 	best           solved // within the time for the optimum
 	simple         []float64
+	simpleTook     []time.Duration
 	exact          float64 // by plain dynamic programming; 0 where that was not tried
 }
 
@@ -188,7 +189,9 @@ func tried(t *testing.T, m engines.Trouble) trial {
 	p, x.best = e.solveFor(t, *bestFlag)
 	x.lost, x.worlds, x.checks = p.Lost, len(p.Decide.Worlds), len(p.Decide.Checks)
 	for _, s := range simple {
+		began := processorTime()
 		x.simple = append(x.simple, priced(t, p.Decide, s.of(t, p.Decide)))
+		x.simpleTook = append(x.simpleTook, processorTime()-began)
 	}
 	if x.worlds <= exhaustWorlds && x.checks <= exhaustChecks {
 		exact, err := decide.Exhaust(p.Decide, mostStates)
@@ -259,8 +262,8 @@ func (x *trial) line() string {
 	s := fmt.Sprintf("%-22s worlds %2d checks %2d lost %4.1f%% | 200ms %v %.3f 1s %v %.3f gap %.3f | best %v %v", x.m.Name, x.worlds, x.checks, 100*x.lost,
 		x.quick.took.Round(time.Millisecond), x.quick.Expected/x.best.Expected, x.full.took.Round(time.Millisecond), x.full.Expected/x.best.Expected,
 		1-x.full.Bound/x.full.Expected, x.best.took.Round(time.Millisecond), x.best.Status == decide.Proved)
-	for _, c := range x.simple {
-		s += fmt.Sprintf(" %.2f", c/x.full.Expected)
+	for i, c := range x.simple {
+		s += fmt.Sprintf(" %.2f in %v", c/x.full.Expected, x.simpleTook[i].Round(time.Millisecond))
 	}
 	return s + fmt.Sprintf(" first %v %d nodes %d moves %d", x.best.First.Kind, x.best.First.Index, x.best.Work.Nodes, x.best.Work.Moves)
 }
