@@ -66,7 +66,7 @@ func (p *Problem) Advise(answer *decide.Answer, w Work) (*Advice, error) {
 		a.RunnerUp = &a.Offers[1]
 	}
 	root := answer.Root()
-	a.Results = p.expect(root)
+	a.Results = p.expect(root, answer.First)
 	a.Predict = p.predict(answer.First)
 	a.Learned = p.learned(answer.First)
 	if answer.Status == decide.Proved {
@@ -221,11 +221,10 @@ func (p *Problem) result(s decide.Step, b decide.Branch) Result {
 	return Result{Says: "done", Passes: true}
 }
 
-// expect lists what the step at a node may show and what follows.
-func (p *Problem) expect(n *decide.Node) []Expect {
-	step := n.Step()
+// expect lists what a step at a node may show and what follows.
+func (p *Problem) expect(n *decide.Node, step decide.Step) []Expect {
 	var out []Expect
-	for _, b := range n.Branches() {
+	for _, b := range n.Follow(step) { // Branches may be those of another step by now: the search goes on as the tree is walked
 		e := Expect{Result: p.result(step, b), Chance: b.Chance, Then: "the job is done", Remains: p.shop.Money(b.End)}
 		if b.Next != nil {
 			e.Suspects = p.now(b.Next.Chances())
@@ -243,7 +242,7 @@ func (p *Problem) branch(n *decide.Node, result string, chance float64, depth in
 	step := n.Step()
 	o := p.offer(step)
 	out := Branch{Result: result, Chance: chance, Step: o.Says, Cost: o.Cost, Suspects: p.now(n.Chances()), Remains: p.shop.Money(n.Expected())}
-	branches := n.Branches()
+	branches := n.Follow(step)
 	if depth <= 0 {
 		out.More = len(branches) > 0
 		return out
