@@ -63,15 +63,17 @@ func (m *model) chance(b *belief, j, t, e, o int) float64 {
 	return m.tables[t].chance[o][b.world[j]]
 }
 
-// tells reports whether asking table t would tell particles apart.
+// tells reports whether table t may be asked and would tell particles apart.
 func (m *model) tells(b *belief, t int) bool {
+	return (len(b.asked) < MaxAsked || b.stands(t) >= 0) && m.differs(b, t)
+}
+
+// differs reports whether asking table t would tell particles apart.
+func (m *model) differs(b *belief, t int) bool {
 	if _, gone := slices.BinarySearch(b.gone, int32(t)); gone {
 		return false
 	}
 	e := b.stands(t)
-	if e < 0 && len(b.asked) >= MaxAsked {
-		return false
-	}
 	kind := func(j int) int32 {
 		if b.frozen(j, e) {
 			return -1

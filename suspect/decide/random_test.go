@@ -36,6 +36,7 @@ var shapes = []struct {
 	{"odds", "a proof that passes too early, at a price", decidetest.Shape{Faults: 3, Together: 1, Checks: 3, Operations: 2, Noise: .5, Odds: true, Escape: true}, 10},
 	{"perhaps right", "a machine that may be right already", decidetest.Shape{Faults: 3, Together: 2, Checks: 3, Operations: 2, Noise: .5, Right: true, Escape: true}, 10},
 	{"prove first", "no checks before the proof", decidetest.Shape{Faults: 4, Together: 2, Checks: 3, Operations: 2, Noise: .5, ProveFirst: true, Escape: true}, 15},
+	{"prove first, one fault", "checks that the proof only puts off", decidetest.Shape{Faults: 5, Together: 1, Checks: 5, Operations: 2, Noise: .3, ProveFirst: true}, 40},
 	{"many outcomes, once", "more than two answers, asked once", decidetest.Shape{Faults: 4, Together: 2, Checks: 3, Operations: 2, Noise: .5, Once: true, Outcomes: 4, Escape: true}, 40},
 }
 

@@ -175,10 +175,11 @@ func (s *search) rate(in *info) float64 {
 	if !f.simple {
 		return f.top
 	}
+	// Not the options: ProveFirst may only put a check off.
 	r := 0.0
-	for _, o := range s.m.options(in) {
-		if o.kind == Ask {
-			r = max(r, f.rate[o.index])
+	for c := range s.m.p.Checks {
+		if f.rate[c] > r && s.m.differs(&in.b, c) {
+			r = f.rate[c]
 		}
 	}
 	return r

@@ -132,3 +132,98 @@ func TestStripOptimum(t *testing.T) {
 		})
 	}
 }
+
+// TestStripPlans reproduces the other figures of the instances: planned as if
+// the machine were always put back, that plan carried out with sharing,
+// repairs only, and the bound of two parts.
+func TestStripPlans(t *testing.T) {
+	for i, s := range readStrips(t) {
+		t.Run(fmt.Sprint(i), func(t *testing.T) {
+			p := s.problem()
+			o := p.Ground.(*decidetest.Operations)
+			var apart, own decide.Prices
+			for a := range o.Works {
+				own = append(own, o.Works[a].Cost)
+				apart = append(apart, o.Works[a].Cost+o.Access(0, []decide.Action{decide.Action(a)}))
+			}
+			q := p
+			q.Ground = apart
+			alone, err := decide.Solve(q, decide.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "always put back", alone.Expected/tenth, s.Indep, places9)
+			plan, err := decide.IgnoringAccess(q, decide.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "that plan with sharing", expected(t, p, plan)/tenth, s.IndepExec, places9)
+			near(t, "repairs only", expected(t, p, s.repairsOnly(&p))/tenth, s.Pc, places9)
+			q.Ground = own
+			bound, err := decide.Exhaust(q, 1<<16)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for f, x := range s.P {
+				bound.Expected += x * float64(o.Access(0, []decide.Action{decide.Action(f), p.Proof.Action}))
+			}
+			near(t, "bound", bound.Expected/tenth, s.Lb, places9)
+		})
+	}
+}
+
+func expected(t *testing.T, p decide.Problem, policy decide.Policy) float64 {
+	t.Helper()
+	c, err := decide.Evaluate(p, policy)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c.Expected
+}
+
+// repairsOnly repairs first what has the greatest share for the cost of
+// repairing and proving it from where the machine stands.
+func (s *strip) repairsOnly(p *decide.Problem) decide.Policy {
+	return func(v *decide.View) (decide.Step, bool) {
+		if v.Passes() > 0 {
+			return v.Cheapest(decide.Prove, 0)
+		}
+		best, ratio := decide.Step{}, 0.0
+		chances := v.Chances()
+		for _, r := range v.Repairs() {
+			st, _ := v.Cheapest(decide.Mend, r)
+			proof := int64(math.MaxInt64)
+			for _, mv := range p.Ground.Do(st.After, p.Proof.Action) {
+				proof = min(proof, mv.Cost)
+			}
+			if x := chances[r] / float64(st.Cost+proof); x > ratio {
+				best, ratio = st, x
+			}
+		}
+		return best, ratio > 0
+	}
+}
+
+// TestStripChecksBeforeProof: the instances allow no test between a repair and
+// the system test. Where that is allowed, three of them get cheaper and none
+// dearer.
+func TestStripChecksBeforeProof(t *testing.T) {
+	cheaper := 0
+	for i, s := range readStrips(t) {
+		p := s.problem()
+		p.ProveFirst = false
+		a, err := decide.Solve(p, decide.Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Expected/tenth > s.Opt+places9 {
+			t.Errorf("%d: one more freedom raised the optimum from %.9f to %.9f", i, s.Opt, a.Expected/tenth)
+		}
+		if a.Expected/tenth < s.Opt-places9 {
+			cheaper++
+		}
+	}
+	if cheaper != 3 {
+		t.Errorf("%d instances get cheaper, want 3", cheaper)
+	}
+}
