@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"elbowroom/suspect/decide"
-	"elbowroom/suspect/decide/decidetest"
 )
 
 // simple are the policies that people follow, for comparison.
@@ -28,7 +27,7 @@ func TestBoundOptimumPolicies(t *testing.T) {
 	for _, sh := range shapes {
 		t.Run(sh.name, func(t *testing.T) {
 			for seed := range seeds(sh.seeds) {
-				p := decidetest.Random(seed+1000, sh.shape)
+				p := problem(sh.shape, seed+1000)
 				a, err := decide.Solve(p, decide.Limits{})
 				if err != nil {
 					t.Fatal(err)

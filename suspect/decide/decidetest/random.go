@@ -1,6 +1,7 @@
 package decidetest
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 
@@ -21,7 +22,8 @@ type Shape struct {
 	Right      bool    // the machine may be right already
 	ProveFirst bool
 	Once       bool
-	Outcomes   int // most outcomes of a check; 0 is 2
+	Outcomes   int     // most outcomes of a check; 0 is 2
+	Skew       float64 // how unequal the shares are, as the spread of their logarithm; 0 is 1
 }
 
 // Random makes a problem from a seed. The same seed and shape give the same
@@ -123,7 +125,7 @@ func (g *generator) worlds() {
 	}
 	share := make([]float64, bits)
 	for i := range share {
-		share[i] = math.Exp(g.NormFloat64())
+		share[i] = math.Exp(g.NormFloat64() * cmp.Or(g.sh.Skew, 1))
 	}
 	for mask := range uint32(1) << bits {
 		n, x := 0, 1.0
