@@ -136,7 +136,7 @@ var simple = []struct {
 }
 
 func atShares(policy func(float64) decide.Policy) []decide.Policy {
-	return []decide.Policy{policy(.6), policy(.9)}
+	return []decide.Policy{policy(.5), policy(.8)}
 }
 
 // priced is what the best of the policies costs.
