@@ -74,11 +74,18 @@ func (m *model) differs(b *belief, t int) bool {
 		return false
 	}
 	e := b.stands(t)
+	// A particle that repeats an answer and one that is certain to give it are
+	// alike.
+	tab := &m.tables[t]
 	kind := func(j int) int32 {
-		if b.frozen(j, e) {
-			return -1
+		w := b.world[j]
+		switch {
+		case b.frozen(j, e):
+			return -1 - b.asked[e].outcome
+		case tab.certain[w] >= 0:
+			return -1 - tab.certain[w]
 		}
-		return m.tables[t].row[b.world[j]]
+		return tab.row[w]
 	}
 	first := kind(0)
 	for j := 1; j < len(b.world); j++ {
@@ -209,9 +216,9 @@ func (m *model) settleAsked(n *belief) {
 	}
 	keep := uint64(0)
 	for e, a := range n.asked {
-		sure := m.tables[a.table].chance[a.outcome]
+		certain := m.tables[a.table].certain
 		for j, w := range n.world {
-			if sure[w] == 1 {
+			if certain[w] == a.outcome {
 				n.fresh[j] |= 1 << uint(e)
 			}
 			if n.fresh[j]>>uint(e)&1 == 0 {

@@ -13,13 +13,14 @@ type model struct {
 
 // table is a check, or the proof with outcomes pass and fail.
 type table struct {
-	act    Action
-	chance [][]float64 // [outcome][world]
-	row    []int32     // [world] number of the row; equal rows share a number
-	once   bool
-	sharp  bool      // every row is certain of one outcome
-	stale  bool      // some repair may change its row, so that it may be asked anew
-	noise  []float64 // by world: entropy of the outcome; nil until asked for
+	act     Action
+	chance  [][]float64 // [outcome][world]
+	row     []int32     // [world] number of the row; equal rows share a number
+	certain []int32     // [world] outcome that is certain, or -1
+	once    bool
+	sharp   bool      // every row is certain of one outcome
+	stale   bool      // some repair may change its row, so that it may be asked anew
+	noise   []float64 // by world: entropy of the outcome; nil until asked for
 }
 
 const (
@@ -57,17 +58,24 @@ func proofRows(p *Problem) [][]float64 {
 
 func (m *model) table(act Action, chance [][]float64, once bool) table {
 	n := len(m.p.Worlds)
-	t := table{act: act, chance: chance, row: make([]int32, n), once: once, sharp: true}
+	t := table{act: act, chance: chance, row: make([]int32, n), certain: make([]int32, n), once: once, sharp: true}
 	seen := map[string]int32{}
 	var key []byte
 	for w := range n {
 		key = key[:0]
+		t.certain[w] = -1
+		open := 0
 		for o := range chance {
 			key = appendBits(key, chance[o][w])
-			if x := chance[o][w]; x != 0 && x != 1 {
-				t.sharp = false
+			if chance[o][w] > 0 {
+				t.certain[w] = int32(o)
+				open++
 			}
 		}
+		if open > 1 {
+			t.certain[w] = -1
+		}
+		t.sharp = t.sharp && t.certain[w] >= 0
 		id, ok := seen[string(key)]
 		if !ok {
 			id = int32(len(seen))

@@ -210,7 +210,7 @@ func (g *generator) checks() {
 			}
 		}
 		leak := 0.0
-		if noisy {
+		if noisy && g.Float64() < .5 {
 			leak = .1 * g.Float64()
 		}
 		for w, mask := range g.masks {
