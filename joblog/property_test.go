@@ -169,7 +169,7 @@ func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
 			}
 		}
 	})
-	if conflicts < 50 || refusals < 50 {
+	if least := enough(50); conflicts < least || refusals < least {
 		t.Errorf("only %d conflicts and %d refusals came up; the test looks at too little", conflicts, refusals)
 	}
 }
@@ -269,13 +269,18 @@ func TestEveryOpinionIsShown(t *testing.T) {
 			}
 		}
 	})
-	least := 20
-	if testing.Short() { // a fifth of the logs
-		least = 4
-	}
-	if disputes < least || twice < least {
+	if least := enough(20); disputes < least || twice < least {
 		t.Errorf("only %d disputes and %d double ticks came up; the test looks at too little", disputes, twice)
 	}
+}
+
+// enough is how often something must have come up; a short run looks at a
+// fifth of the logs.
+func enough(n int) int {
+	if testing.Short() {
+		return n / 5
+	}
+	return n
 }
 
 // present returns the ticks of a step that nobody who had them has overruled
