@@ -234,11 +234,27 @@ func TestDependentActions(t *testing.T) {
 func TestOddsRule(t *testing.T) {
 	q, costs := []float64{.3, .5, .2}, []int64{2, 6, 1}
 	orders := map[[3]int]float64{{2, 0, 1}: 6.9722, {0, 2, 1}: 7, {2, 1, 0}: 7.25, {0, 1, 2}: 7.2778, {1, 2, 0}: 7.4444, {1, 0, 2}: 7.5}
-	// The machine fails if any fault is present; a repair takes away one.
+	for i := range costs {
+		costs[i] *= unit
+	}
+	p := independent(q, costs)
+	a, err := decide.Solve(p, decide.Limits{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "optimum", a.Expected/unit, 6.972222, 1e-6)
+	for order, want := range orders {
+		near(t, fmt.Sprint(order), expected(t, p, inOrder(order[:]))/unit, want, 1e-4)
+	}
+}
+
+// independent builds the problem of independent faults with chances q, any
+// number of which may be present, given that the machine fails; a repair takes
+// away one and shows at once whether the machine is right.
+func independent(q []float64, costs []int64) decide.Problem {
 	n := 1 << len(q)
 	p := decide.Problem{Worlds: make([]float64, n), Right: make([]bool, n)}
 	p.Right[0] = true
-	var prices decide.Prices
 	for w := 1; w < n; w++ {
 		p.Worlds[w] = 1
 		for i, x := range q {
@@ -249,24 +265,16 @@ func TestOddsRule(t *testing.T) {
 			}
 		}
 	}
-	for i, c := range costs {
+	for i := range costs {
 		to := make([]int, n)
 		for w := range to {
 			to[w] = w &^ (1 << i)
 		}
 		p.Repairs = append(p.Repairs, decide.Repair{Action: decide.Action(i), To: to})
-		prices = append(prices, c*unit)
 	}
 	p.Proof.Action = decide.NoWork
-	p.Ground = prices
-	a, err := decide.Solve(p, decide.Limits{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "optimum", a.Expected/unit, 6.972222, 1e-6)
-	for order, want := range orders {
-		near(t, fmt.Sprint(order), expected(t, p, inOrder(order[:]))/unit, want, 1e-4)
-	}
+	p.Ground = decide.Prices(costs)
+	return p
 }
 
 // inOrder repairs in a fixed order.

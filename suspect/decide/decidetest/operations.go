@@ -36,6 +36,11 @@ type needKey struct {
 	works string
 }
 
+// Copy is a machine of its own with the same operations and works.
+func (o *Operations) Copy() *Operations {
+	return &Operations{After: o.After, Remove: o.Remove, Refit: o.Refit, Works: o.Works}
+}
+
 // Start is the machine with nothing done.
 func (o *Operations) Start() decide.State { return 0 }
 

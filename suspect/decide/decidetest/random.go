@@ -40,20 +40,18 @@ func Random(seed uint64, sh Shape) decide.Problem {
 	return g.p
 }
 
-// Large makes a problem of one size up: so many single faults, each with a
-// repair, and one that is not listed; so many checks, each of which speaks for
-// a neighbourhood of faults, as the checks of one circuit do; and a machine of
-// twelve operations.
-func Large(seed uint64, faults, checks int) decide.Problem {
+// Large makes a problem of one size up: so many faults, each with a repair,
+// and one that is not listed; so many checks, each of which speaks for a
+// neighbourhood of faults, as the checks of one circuit do; and a machine of
+// twelve operations. With pairs, so many worlds have two faults.
+func Large(seed uint64, faults, checks, pairs int) decide.Problem {
 	g := generator{Rand: rand.New(rand.NewPCG(seed, 0x1A26E)), sh: Shape{Operations: 12, Faults: faults, Checks: checks}}
 	g.o = &Operations{}
 	g.operations()
-	n := faults + 2
-	right, unlisted := faults+1, faults
-	for range faults {
-		g.p.Worlds = append(g.p.Worlds, math.Exp(1.2*g.NormFloat64()))
-	}
-	g.p.Worlds = append(g.p.Worlds, .05*float64(faults), 0)
+	sets := g.sets(faults, pairs)
+	unlisted, right := faults, len(sets)
+	n := right + 1
+	g.p.Worlds = append(g.p.Worlds, 0)
 	g.p.Right = make([]bool, n)
 	g.p.Right[right] = true
 	for f := range faults {
@@ -62,10 +60,18 @@ func Large(seed uint64, faults, checks int) decide.Problem {
 			to[w] = w
 		}
 		to[f] = right
+		for w := unlisted + 1; w < right; w++ {
+			switch f {
+			case sets[w][0]:
+				to[w] = sets[w][1]
+			case sets[w][1]:
+				to[w] = sets[w][0]
+			}
+		}
 		g.p.Repairs = append(g.p.Repairs, decide.Repair{Action: g.work(150, false), To: to})
 	}
 	for range checks {
-		g.p.Checks = append(g.p.Checks, g.around(n, unlisted))
+		g.p.Checks = append(g.p.Checks, g.around(sets, faults))
 	}
 	g.p.Proof.Action = g.work(50, true)
 	g.p.Escapes = []decide.Escape{{Price: 3000}}
@@ -73,20 +79,50 @@ func Large(seed uint64, faults, checks int) decide.Problem {
 	return g.p
 }
 
+// sets lists the faults of each world: each fault alone, the unlisted one, and
+// then pairs.
+func (g *generator) sets(faults, pairs int) [][]int {
+	var sets [][]int
+	for f := range faults + 1 {
+		sets = append(sets, []int{f})
+		g.p.Worlds = append(g.p.Worlds, math.Exp(1.2*g.NormFloat64()))
+	}
+	g.p.Worlds[faults] = .05 * float64(faults)
+	seen := map[[2]int]bool{}
+	for len(sets) < faults+1+pairs {
+		a, b := g.IntN(faults), g.IntN(faults)
+		if a >= b || seen[[2]int{a, b}] {
+			continue
+		}
+		seen[[2]int{a, b}] = true
+		sets = append(sets, []int{a, b})
+		g.p.Worlds = append(g.p.Worlds, .02*g.p.Worlds[a]*g.p.Worlds[b])
+	}
+	return sets
+}
+
 // around is a check that most faults of one stretch make fail.
-func (g *generator) around(n, unlisted int) decide.Check {
+func (g *generator) around(sets [][]int, faults int) decide.Check {
+	n := len(sets) + 1
 	c := decide.Check{Action: g.work(40, g.Float64() < .1), Chance: [][]float64{make([]float64, n), make([]float64, n)}}
-	from := g.IntN(unlisted)
-	long := 1 + int(math.Exp(g.Float64()*math.Log(float64(unlisted)/2)))
+	from := g.IntN(faults)
+	long := 1 + int(math.Exp(g.Float64()*math.Log(float64(faults)/2)))
+	passes := make([]float64, faults+1)
+	for f := range passes {
+		passes[f] = 1
+		if (f-from+faults)%faults < long {
+			passes[f] = .02 + .13*g.Float64()
+		}
+	}
+	passes[faults] = .92
 	for w := range n {
-		fails := .02
-		if w < unlisted && (w-from+unlisted)%unlisted < long {
-			fails = .85 + .13*g.Float64()
+		good := .98
+		if w < len(sets) {
+			for _, f := range sets[w] {
+				good *= passes[f]
+			}
 		}
-		if w == unlisted {
-			fails = .1
-		}
-		c.Chance[0][w], c.Chance[1][w] = 1-fails, fails
+		c.Chance[0][w], c.Chance[1][w] = good, 1-good
 	}
 	return c
 }
