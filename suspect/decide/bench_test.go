@@ -1,6 +1,7 @@
 package decide_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -73,40 +74,52 @@ var sizes = []struct {
 	{"15 faults, 30 checks, one unlisted", decidetest.Shape{Faults: 15, Together: 1, Checks: 30, Operations: 6, Noise: .5, Unlisted: true}},
 }
 
+// longNodes is how many nodes a search may open that others are compared with.
+const longNodes = 30000
+
 // BenchmarkQuality reports, over 20 seeds of each size, how far the answer
-// after so much time is from the best one known after a long search (which is
-// the optimum where that was proved), and the simple policies next to it.
-// Ratios are geometric means.
+// after so many nodes is from the best one known after a long search (which is
+// the optimum where that was proved), and how long that takes. Ratios are
+// geometric means.
 func BenchmarkQuality(b *testing.B) {
-	const n, long = 20, 3 * time.Second
+	const n = 20
 	for _, size := range sizes {
-		for _, d := range []time.Duration{20 * time.Millisecond, 100 * time.Millisecond} {
-			b.Run(size.name+"/"+d.String(), func(b *testing.B) {
+		best := make([]float64, n)
+		proved := 0.0
+		for seed := range best {
+			a := solved(b, decidetest.Random(uint64(seed), size.shape), decide.Limits{Nodes: longNodes})
+			best[seed] = a.Expected
+			if a.Status == decide.Proved {
+				proved++
+			}
+		}
+		for _, nodes := range []int{100, 400, 1600} {
+			b.Run(fmt.Sprintf("%s/%d nodes", size.name, nodes), func(b *testing.B) {
+				sum, oneStep, bound, worst := 0.0, 0.0, 0.0, 0.0
 				for b.Loop() {
-					sum, oneStep, bound, proved := 0.0, 0.0, 0.0, 0
-					for seed := range uint64(n) {
-						p := decidetest.Random(seed, size.shape)
-						best := solved(b, p, decide.Limits{Stop: within(long)})
-						a := solved(b, p, decide.Limits{Stop: within(d)})
-						if best.Status == decide.Proved {
-							proved++
-						}
-						sum += math.Log(a.Expected / best.Expected)
-						oneStep += math.Log(a.OneStep / best.Expected)
-						bound += a.Bound / best.Expected
+					sum, oneStep, bound, worst = 0, 0, 0, 0
+					for seed := range best {
+						a := solved(b, decidetest.Random(uint64(seed), size.shape), decide.Limits{Nodes: nodes})
+						over := math.Log(a.Expected / best[seed])
+						sum += over
+						worst = max(worst, over)
+						oneStep += math.Log(a.OneStep / best[seed])
+						bound += a.Bound / best[seed]
 					}
-					b.ReportMetric(100*(math.Exp(sum/n)-1), "%over")
-					b.ReportMetric(100*(math.Exp(oneStep/n)-1), "%onestep")
-					b.ReportMetric(100*bound/n, "%bound")
-					b.ReportMetric(float64(proved), "proved")
 				}
+				b.ReportMetric(100*(math.Exp(sum/n)-1), "%over")
+				b.ReportMetric(100*(math.Exp(worst)-1), "%worst")
+				b.ReportMetric(100*(math.Exp(oneStep/n)-1), "%onestep")
+				b.ReportMetric(100*bound/n, "%bound")
+				b.ReportMetric(proved, "proved")
+				b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N)/n, "ms/answer")
 			})
 		}
 	}
 }
 
 // BenchmarkPolicies reports what the simple policies cost beside the answer
-// after 200 ms, over 20 seeds.
+// after 1600 nodes, over 20 seeds.
 func BenchmarkPolicies(b *testing.B) {
 	const n = 20
 	for _, size := range sizes[:3] {
@@ -115,8 +128,8 @@ func BenchmarkPolicies(b *testing.B) {
 				sum := map[string]float64{}
 				for seed := range uint64(n) {
 					p := decidetest.Random(seed, size.shape)
-					a := solved(b, p, decide.Limits{Stop: within(200 * time.Millisecond)})
-					ignoring, err := decide.IgnoringAccess(p, decide.Limits{Stop: within(200 * time.Millisecond)})
+					a := solved(b, p, decide.Limits{Nodes: 1600})
+					ignoring, err := decide.IgnoringAccess(p, decide.Limits{Nodes: 1600})
 					if err != nil {
 						b.Fatal(err)
 					}
