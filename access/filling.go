@@ -326,7 +326,7 @@ func (x *relaxation) partLeft(s state, f *part) (int64, bool) {
 		if v >= 0 && !f.early[x.facts.has(int32(d), v)] {
 			return 0, false
 		}
-		if v < 0 && int32(d) != c && !f.early[x.facts.has(int32(d), w.changes[-1-v].to)] {
+		if v < 0 && !x.earlyChange(&w.changes[-1-v], f) {
 			return 0, false
 		}
 	}
@@ -334,6 +334,12 @@ func (x *relaxation) partLeft(s state, f *part) (int64, bool) {
 		return int64(s[w.leftAt+int(c)]), f.early[x.facts.has(c, w.changes[-1-v].from)]
 	}
 	return f.wait, true
+}
+
+// earlyChange reports whether a change in progress can lead where it does
+// before the value has ever been there, or is the first one to it.
+func (x *relaxation) earlyChange(h *change, f *part) bool {
+	return h.cond == x.fill.cond && h.to == f.value || f.early[x.facts.has(h.cond, h.to)]
 }
 
 // earlyStanding reports whether the item can stand as it does before the value

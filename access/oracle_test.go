@@ -89,6 +89,7 @@ func TestOracleAgain(t *testing.T) {
 		{1009503, "an item found off goes back only to come off again and take another one along"},
 		{2007605, "an item comes off alone so that another does not hold it, goes back, and comes off by the way that counts"},
 		{3011446, "the dearer way round through a third value saves waiting"},
+		{5006426, "the first of two waits of a condition is over once the change to the second has begun"},
 	} {
 		m := engines.Small(c.seed)
 		r, err := m.Resolve()
