@@ -77,6 +77,7 @@ var rules = []rule{
 	{From: "guide/compare", Not: []string{"elbowroom/plan", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "it compares what is written and knows no job"},
 	{From: "joblog", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "a log is read the same by everybody; it knows no planner and no shell"},
 	{From: "workshop", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "data"},
+	{From: "store", Not: []string{"database/sql", "elbowroom/store/sqlite", "elbowroom/store/postgres", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "a contract in words knows no database, no use case and no shell"},
 	{From: "suspect", Not: []string{"elbowroom/access", "elbowroom/app", "elbowroom/plan", "elbowroom/internal"}, Reason: "beliefs know prices only through the ground that is passed in"},
 	{From: "codes", Not: []string{"elbowroom/guide", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "public structure of codes: knows no engine and no shell"},
 	{From: "codes/dump", Not: []string{"elbowroom/guide", "elbowroom/reading", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "reaches every package of codes: public layouts know no engine and no shell"},
