@@ -82,6 +82,7 @@ var rules = []rule{
 	{From: "codes", Not: []string{"elbowroom/guide", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "public structure of codes: knows no engine and no shell"},
 	{From: "codes/dump", Not: []string{"elbowroom/guide", "elbowroom/reading", "elbowroom/access", "elbowroom/app", "elbowroom/internal"}, Reason: "reaches every package of codes: public layouts know no engine and no shell"},
 	{From: "app", Not: []string{"elbowroom/internal/cli", "elbowroom/internal/web"}, Reason: "use cases know no shell"},
+	{From: "app/desk", Not: []string{"database/sql", "elbowroom/store/sqlite", "elbowroom/store/postgres", "elbowroom/internal"}, Reason: "it knows the contract of a store, not which one it is, and no shell"},
 	{From: "internal/cli", Not: []string{"elbowroom/access", "elbowroom/plan/audit"}, Reason: "a shell goes through app", Direct: true},
 	{From: "internal/web", Not: []string{"elbowroom/access", "elbowroom/plan/audit", "elbowroom/guide/vet"}, Reason: "a shell goes through app", Direct: true},
 	{From: "internal/web", Not: []string{"elbowroom/internal/cli"}, Reason: "only the command line starts the server, never the other way round"},
