@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 
 	"elbowroom/guide"
 	"elbowroom/quantity"
@@ -24,6 +25,8 @@ func (g *Graph) LimitFor(part, given, wanted guide.ID, b Bounds, c Copper) Deriv
 			why = fmt.Sprintf("no line leads from %s to %s", part, given)
 		case !ok2:
 			why = fmt.Sprintf("no line leads from %s to %s", part, wanted)
+		case b.Insulation():
+			return g.InsulationAt(n, b, from.first(), to.first())
 		case b.dimension() == quantity.Capacitance:
 			return g.CapacitanceAt(n, b, from.first(), to.first())
 		case b.dimension() != quantity.Resistance:
@@ -35,6 +38,65 @@ func (g *Graph) LimitFor(part, given, wanted guide.ID, b Bounds, c Copper) Deriv
 		}
 	}
 	return Derived{Quiet: why}
+}
+
+// insulation is the resistance in ohms from which a lower bound is one of
+// insulation and not of a part. A judgement: no coil and no sensor of a vehicle
+// reaches it.
+const insulation = 100e3
+
+// Insulation reports whether bounds are a limit of insulation: at least so
+// much, and no upper bound.
+func (b Bounds) Insulation() bool {
+	return b.dimension() == quantity.Resistance && b.High.Zero() && b.Low.SI() >= insulation
+}
+
+// OnLine returns the items that are measured along when a part is measured at
+// an item of its line, the part and that item included, each once and from the
+// part on; nothing when no line leads there.
+func (g *Graph) OnLine(part, at guide.ID) []guide.ID {
+	var out []guide.ID
+	add := func(n int) {
+		if on := g.Nodes[n].On; on != "" && !slices.Contains(out, on) {
+			out = append(out, on)
+		}
+	}
+	for _, n := range g.On(part) {
+		if s := g.Nodes[n].Sort; s != guide.LoadNode && s != guide.SensingNode {
+			continue
+		}
+		leads, ok := g.leadsAt(n, at)
+		if !ok {
+			continue
+		}
+		add(n)
+		for _, end := range []Point{leads.Supply, leads.Load} {
+			path, ok := g.lineTo(n, end)
+			if !ok {
+				continue
+			}
+			for _, p := range path.Points {
+				add(p.Node)
+			}
+		}
+	}
+	return out
+}
+
+// Line returns the items where a line of a part can be touched, from the part
+// on, the part left out.
+func (g *Graph) Line(part guide.ID) []guide.ID {
+	var out []guide.ID
+	for _, n := range g.On(part) {
+		for _, side := range []Side{SupplySide, LoadSide, SignalSide} {
+			for _, p := range g.walk(Point{n, side}, g.isLine).order {
+				if on := g.Nodes[p.Node].On; on != "" && on != part && g.Reachable(p) && !slices.Contains(out, on) {
+					out = append(out, on)
+				}
+			}
+		}
+	}
+	return out
 }
 
 func (l Leads) first() Point {
