@@ -40,6 +40,30 @@ func (a *argument) subject() string {
 // intervalOf returns the permitted range of a limit. differences says that
 // what is judged is a difference, so that a temperature has no zero.
 func (j *judge) intervalOf(m *guide.Limit, differences bool) interval {
+	out := j.givenInterval(m, differences)
+	if m.Of == "" {
+		out.components = append(out.components, j.carried(m)...)
+	}
+	return out
+}
+
+// carried returns what is uncertain about a limit that was carried here from
+// another measuring point.
+func (j *judge) carried(m *guide.Limit) (out []Component) {
+	of := m.Low
+	if of.Zero() {
+		of = m.High
+	}
+	for _, c := range j.opt.Carried {
+		if of.Dimension() == (quantity.Value{Unit: c.Own}).Dimension() {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// givenInterval is the range as the limit has it.
+func (j *judge) givenInterval(m *guide.Limit, differences bool) interval {
 	si := func(v quantity.Value, sign int) float64 {
 		if !v.Zero() && differences {
 			return v.Number * scale(v.Unit)

@@ -26,8 +26,8 @@ const (
 // order. A clause is a value with its unit, a name before or behind it where
 // there are several, ">" or "<" before it where the display showed a bound
 // ("OL" for over range), "± 2 °C" behind it for what is known of it; or words.
-// These clauses have a meaning of their own: "at X3" the measuring point,
-// "using low-ohm" the instrument, "by Ines", "2026-03-16", "picture a.jpg".
+// These clauses have a meaning of their own: "at X3" the measuring point, which
+// may stand behind the check as well ("T35 at X3: 38 kΩ"), "using low-ohm" the instrument, "by Ines", "2026-03-16", "picture a.jpg".
 //
 // Which values are the reading and which its conditions is settled by the
 // check: see Read. Parse alone takes the first value and those of its kind
@@ -85,15 +85,18 @@ func (p *parser) check() int {
 		p.text = strings.ToValidUTF8(p.text, "\ufffd")
 	}
 	head, _, ok := strings.Cut(p.text, ":")
-	id := guide.ID(strings.TrimSpace(head))
+	name, at, elsewhere := strings.Cut(strings.TrimSpace(head)+" ", " at ")
+	id := guide.ID(strings.TrimSpace(name))
 	switch {
 	case !ok:
 		p.fail(0, "no-check", "", "the check is missing", "the name of the check, a colon, and what was read", "write it first: T35: 38 kΩ")
 		return 0
 	case id.Check() != nil:
 		p.fail(0, "no-check", string(id), "not the name of a check", "a name like T35 before the colon", "write the check first: T35: 38 kΩ")
+	case elsewhere && strings.TrimSpace(at) == "":
+		p.fail(strings.Index(p.text, " at"), "no-point", strings.TrimSpace(head), "the measuring point is missing", "an item behind at", "write T35 at X3: 38 kΩ")
 	default:
-		p.rd.Check = id
+		p.rd.Check, p.rd.Point = id, strings.TrimSpace(at)
 	}
 	return len(head) + 1
 }

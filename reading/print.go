@@ -21,12 +21,17 @@ func (rd Reading) String() string {
 			clauses = append(clauses, word+s)
 		}
 	}
-	add("at ", rd.Point)
+	head := string(rd.Check)
+	if strings.ContainsAny(rd.Point, ",;") || !isPoint(rd.Point) && !strings.Contains(rd.Point, ":") {
+		head = strings.TrimSpace(head + " " + strings.TrimSuffix("at "+rd.Point, "at "))
+	} else {
+		add("at ", rd.Point)
+	}
 	add("using ", rd.Tool)
 	add("by ", rd.By)
 	add("", rd.Day)
 	add("picture ", rd.Picture)
-	return string(rd.Check) + ": " + strings.Join(clauses, ", ")
+	return head + ": " + strings.Join(clauses, ", ")
 }
 
 // written returns the part as it was typed, or as it prints.

@@ -130,7 +130,7 @@ func TestProbabilityLaws(t *testing.T) {
 			t.Fatalf("in thousandths: %v and %v", p, scaled)
 		}
 		if v < low || v > high { // outside, a wider uncertainty never makes it surely good
-			if q := reading.Conformance(v, 2*u, nu, low, high); q >= 0.5 {
+			if q := reading.Conformance(v, 2*u, nu, low, high); q > 0.5+1e-12 {
 				t.Fatalf("outside, and %v likely to conform", q)
 			}
 		}

@@ -161,7 +161,7 @@ func TestReadingsKeep(t *testing.T) {
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{
 		"T35: right 38 kΩ, left > 10 MΩ, unplugged, meter 50 V, ambient 18 °C ± 2 K, dry", "T27: 58 pulses and a gap, low 0.2 V",
-		"T49: 5.7 bar absolute, speed 740..760 rpm, at EL01, using gauge, by I., 2026-03-16", "T35: right OL", "T1: 2,71 V; x", ":", "T1:1e400 V", "T1: 3±", "T1: ..", "Ω: ±", "T: <>=1 V", "a: 5 % ± 5 %",
+		"T49: 5.7 bar absolute, speed 740..760 rpm, at EL01, using gauge, by I., 2026-03-16", "T35: right OL", "T1: 2,71 V; x", ":", "T1:1e400 V", "T1: 3±", "T35 at X3 sensor half, apart: 3 V", "T1 at X2: 3 V, at X3", "T1 at : 3 V", "T1: ..", "Ω: ±", "T: <>=1 V", "a: 5 % ± 5 %",
 	} {
 		f.Add(s)
 	}

@@ -110,10 +110,58 @@ func (j *judge) refusePoint() {
 		return
 	}
 	says := fmt.Sprintf("the limit %s of %s holds at %s, and the reading was taken at %s", limitWords(j.check), j.check.ID, j.pointWords(j.check), at)
-	if other := j.checkAt(at); other != nil {
-		says += fmt.Sprintf("; %s is the check there: %s", other.ID, limitWords(other))
+	switch there := j.checksAt(at); {
+	case len(there) == 1:
+		says += fmt.Sprintf("; %s is the check there: %s", there[0].ID, limitWords(there[0]))
+	case len(there) > 1:
+		var words []string
+		for _, c := range there {
+			words = append(words, fmt.Sprintf("%s at the %s", c.ID, c.At))
+		}
+		says += fmt.Sprintf("; the checks there are %s: say at which of them", strings.Join(words, " and "))
 	}
 	j.refused(says)
+}
+
+// There returns the checks by whose limits a reading of a check can be judged
+// at the point where it was taken: the check itself at its own point or where
+// no point was said; else those of the same items and quantity that the guide
+// has there. None means that the guide has no limit for that point; several,
+// that more must be said of it ("at the sensor half of X3").
+func There(r *guide.Resolved, check *guide.Check, rd Reading) []*guide.Check {
+	rd = Settle(r, check, rd)
+	j := newJudge(r, check, rd, Options{})
+	if rd.Point == "" || j.isPoint(check, rd.Point) && j.better(rd.Point) == nil {
+		return []*guide.Check{check}
+	}
+	return j.checksAt(rd.Point)
+}
+
+// checksAt returns the checks of the same items and kind at a point: the one
+// that the words settle, else every one that is there.
+func (j *judge) checksAt(at string) []*guide.Check {
+	if c := j.better(at); c != nil {
+		return []*guide.Check{c}
+	}
+	var there, told []*guide.Check
+	for _, c := range j.alike() {
+		if !j.isPoint(c, at) {
+			continue
+		}
+		there = append(there, c)
+		if words := j.besidePoint(at, c); len(words) > 0 && within(words, content(c.At)) {
+			told = append(told, c)
+		}
+	}
+	if len(told) > 0 {
+		return told
+	}
+	return there
+}
+
+// besidePoint returns the words about a point beside the item itself.
+func (j *judge) besidePoint(at string, c *guide.Check) []string {
+	return slices.DeleteFunc(content(at), func(w string) bool { return strings.EqualFold(w, string(c.Point)) })
 }
 
 // isPoint reports whether words name the measuring point of a check: its item,
@@ -133,7 +181,7 @@ func (j *judge) isPoint(c *guide.Check, at string) bool {
 // measuring point has all the words, where that of this check has not: the
 // sensor half of a connector is not its harness half.
 func (j *judge) better(at string) *guide.Check {
-	words := slices.DeleteFunc(content(at), func(w string) bool { return strings.EqualFold(w, string(j.check.Point)) })
+	words := j.besidePoint(at, j.check)
 	if len(words) == 0 || within(words, content(j.check.At)) {
 		return nil
 	}
@@ -145,15 +193,11 @@ func (j *judge) better(at string) *guide.Check {
 	return nil
 }
 
-// checkAt returns the check of the same items and kind at a point.
+// checkAt returns the check of the same items and kind at a point, nil where
+// there is none or more than one.
 func (j *judge) checkAt(at string) *guide.Check {
-	if c := j.better(at); c != nil {
-		return c
-	}
-	for _, c := range j.alike() {
-		if j.isPoint(c, at) {
-			return c
-		}
+	if there := j.checksAt(at); len(there) == 1 {
+		return there[0]
 	}
 	return nil
 }

@@ -25,6 +25,13 @@ type Options struct {
 	Assume      bool         // words among the conditions that nobody spoke of count as met
 	Instruments []Instrument // to find the one that the reading names, or one that serves as the check's
 	Exceptions  []Exception  // respects in which this machine differs from its variant
+	Carried     []Component  // of limits that were carried to another measuring point: what is uncertain about them; see Within
+}
+
+// Within makes a component of what is known to lie within a half width either
+// way and nothing more (GUM 4.3.7), for Options.Carried.
+func Within(name string, half quantity.Value) Component {
+	return component(name, Rectangular, half.Number*scale(half.Unit), half.Unit, 1)
 }
 
 // Exception says that facts of another variant hold for an item.
