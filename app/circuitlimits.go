@@ -1,7 +1,6 @@
 package app
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -10,7 +9,6 @@ import (
 	"elbowroom/circuit"
 	"elbowroom/guide"
 	"elbowroom/quantity"
-	"elbowroom/reading"
 )
 
 // PointLimit is a limit of a part that holds at a point: as a check has it, or
@@ -31,7 +29,7 @@ func (w *wirer) limits() error {
 		c := &w.in.r.Guide.Checks[i]
 		for _, part := range c.On {
 			for _, l := range c.Limits {
-				if b, ok := carriable(w.in.r, c, l); ok {
+				if b, ok := carriable(w.in.r, c, l); ok && !b.Insulation() {
 					w.limitEverywhere(c, part, b, l)
 				}
 			}
@@ -106,12 +104,8 @@ func dimension(b circuit.Bounds) quantity.Dimension {
 	return b.Low.Dimension()
 }
 
-// insulation is the resistance in ohms from which a limit is one of insulation
-// and not of a part; nothing that lies in series changes it.
-const insulation = 100e3
-
-// carriable returns the limit of a part's resistance or capacitance as bounds;
-// false for every other limit.
+// carriable returns the limit of a part's resistance or capacitance, or of its
+// insulation, as bounds; false for every other limit.
 func carriable(r *guide.Resolved, c *guide.Check, l guide.Limit) (circuit.Bounds, bool) {
 	b := circuit.Bounds{Low: l.Low, High: l.High}
 	if l.Of != "" || l.Law != "" || l.Words != "" || !r.Fits(l.For) {
@@ -128,7 +122,7 @@ func carriable(r *guide.Resolved, c *guide.Check, l guide.Limit) (circuit.Bounds
 	case quantity.Capacitance:
 		return b, true
 	case quantity.Resistance:
-		return b, b.Low.SI() < insulation && !hasWords(c.Name, "insulation")
+		return b, b.Insulation() || !hasWords(c.Name, "insulation")
 	}
 	return b, false
 }
@@ -168,92 +162,4 @@ func showGiven(v quantity.Value, show func(quantity.Value) quantity.Value) quant
 		return v
 	}
 	return show(v)
-}
-
-// JudgeAt says whether a reading is good that was taken at another point than
-// the one that its check is written for: "T38: 1400 pF, EL01 unplugged, at
-// EL01". The limit is carried there along the wiring of the guide, and the
-// verdict says how. Conditions that speak of the point of the check do not
-// hold at the other one and are left out. A reading at the check's own point is
-// judged as it is. Errors wrap ErrInput or ErrUnknown.
-func (a *App) JudgeAt(q Ask, text string) (*Judgement, error) {
-	s, b, err := a.look(q)
-	if err != nil {
-		return nil, err
-	}
-	j, err := a.judge(s, b.r, text)
-	if err != nil {
-		return nil, err
-	}
-	first, _, _ := strings.Cut(strings.TrimSpace(j.Reading.Point), " ")
-	at := guide.ID(strings.ToUpper(first))
-	if at == "" || at == j.Check.Point || len(j.Verdict.Refused) == 0 {
-		return j, nil
-	}
-	if b.r.Item(at) == nil {
-		return nil, fmt.Errorf("%w: reading %q: at %s: no item of the guide is called so; write where it was taken, such as at EL01", ErrInput, text, first)
-	}
-	made, says, err := carried(b.r, j.Check, at)
-	if err != nil {
-		return nil, fmt.Errorf("%w: reading %q: %w", ErrInput, text, err)
-	}
-	j.Check = made
-	j.Verdict = reading.Judge(b.r, made, j.Reading, a.judging(s.machine))
-	j.Verdict.Remarks = append(j.Verdict.Remarks, says...)
-	return j, nil
-}
-
-// carried makes a check of another one for another point, and says how its
-// limits were worked out.
-func carried(r *guide.Resolved, c *guide.Check, at guide.ID) (*guide.Check, []string, error) {
-	g, err := circuit.Build(r)
-	if err != nil {
-		return nil, nil, err
-	}
-	from := c.Point
-	made := *c
-	made.Point, made.Ways, made.At, made.Limits = at, nil, string(at)+", unplugged", nil
-	made.When = slices.DeleteFunc(slices.Clone(c.When), func(k guide.Clause) bool { return from != "" && hasWords(k.Words, string(from)) })
-	made.When = append(made.When, guide.Clause{Words: string(at) + " unplugged"})
-	var says []string
-	for _, l := range c.Limits {
-		b, ok := carriable(r, c, l)
-		if !ok {
-			return nil, nil, fmt.Errorf("the limit %s of %s cannot be carried to %s: only resistances and capacitances of a part are carried along a line", limitText(r, l), c.ID, at)
-		}
-		limit, how, err := carry(g, c, b, from, at)
-		if err != nil {
-			return nil, nil, err
-		}
-		limit.When = l.When
-		made.Limits, says = append(made.Limits, limit), append(says, how...)
-	}
-	return &made, says, nil
-}
-
-// carry carries one limit for every item of a check; it must come to the same
-// for all of them.
-func carry(g *circuit.Graph, c *guide.Check, b circuit.Bounds, from, at guide.ID) (guide.Limit, []string, error) {
-	var limit guide.Limit
-	var says []string
-	for i, part := range c.On {
-		given := from
-		if given == "" {
-			given = part
-		}
-		d := g.LimitFor(part, given, at, b, circuit.Copper{})
-		if d.Quiet != "" {
-			return limit, nil, fmt.Errorf("the limit %s of %s cannot be carried to %s: %s", boundsText(b), c.ID, at, d.Quiet)
-		}
-		if i > 0 && (d.Low != limit.Low || d.High != limit.High) {
-			return limit, nil, fmt.Errorf("carried to %s the limit of %s comes to another value for %s than for %s; enter them at the point of the check", at, c.ID, part, c.On[0])
-		}
-		limit.Low, limit.High = d.Low, d.High
-		for _, how := range slices.Concat(d.Steps, d.Assumes) {
-			if !slices.Contains(says, how) {
-				says = append(says, how)
-			}
-		}
-	}
-	return limit, append([]string{fmt.Sprintf("the limit %s of %s carried to %s is %s", boundsText(b), c.ID, at, boundsText(circuit.Bounds{Low: limit.Low, High: limit.High}))}, says...), nil
 }

@@ -332,7 +332,11 @@ func (w *wirer) marks() {
 			continue
 		}
 		marked := false
-		for _, s := range w.sites[e.Check.ID] {
+		sites := w.sites[e.Check.ID]
+		if e.Elsewhere != nil && e.Elsewhere.Carried {
+			sites = w.measuredAt(e.Check)
+		}
+		for _, s := range sites {
 			verdict, text, ok := partOf(e, s.item)
 			if !ok {
 				continue

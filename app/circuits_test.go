@@ -357,41 +357,6 @@ func TestLocate(t *testing.T) {
 	}
 }
 
-// TestJudgeAtAnotherPoint: carried to the control unit the limit of a knock
-// sensor is what the guide itself writes for that point (T38 and T39).
-func TestJudgeAtAnotherPoint(t *testing.T) {
-	a := open(t)
-	j, err := a.JudgeAt(app.Ask{Machine: "V1"}, "T38: right 1400 pF, engine still, EL01 unplugged, at EL01")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var own guide.Limit
-	for _, c := range j.Resolved.Guide.Checks {
-		if c.ID == "T39" {
-			own = c.Limits[0]
-		}
-	}
-	if got := j.Check.Limits[0]; got.Low.Number != own.Low.Number || got.High.Number != own.High.Number || got.Low.Unit != own.Low.Unit {
-		t.Errorf("carried to %s, the guide has %s", got, own)
-	}
-	if j.Verdict.Outcome != "conforming" || !strings.Contains(strings.Join(j.Verdict.Remarks, "\n"), "260 pF more") {
-		t.Errorf("%s; %q", j.Verdict.Outcome, j.Verdict.Remarks)
-	}
-	same, err := a.JudgeAt(app.Ask{Machine: "V1"}, "T38: right 1400 pF, engine still, X3 apart, at X3")
-	if err != nil || same.Verdict.Outcome != "non-conforming" {
-		t.Errorf("at its own point: %v, %v", same, err)
-	}
-	for _, c := range []struct{ name, text, want string }{
-		{"no line leads there", "T58: 0.55 Ω, at G5", "no line leads"},
-		{"no such item", "T58: 0.55 Ω, at ZZ9", "ZZ9"},
-		{"a limit of pressure", "T49: 5 bar, at EL05", "cannot be carried"},
-	} {
-		if _, err := a.JudgeAt(app.Ask{Machine: "V1"}, c.text); err == nil || !errors.Is(err, app.ErrInput) || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: %v", c.name, err)
-		}
-	}
-}
-
 // TestLimitsAtPoints: the coil of the metering valve measures more at the
 // control unit, by the two wires.
 func TestLimitsAtPoints(t *testing.T) {

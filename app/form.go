@@ -20,6 +20,7 @@ type Form struct {
 	Words       []string // conditions in words, to tick
 	Numbers     []FormValue
 	Set         []string             // states of the machine that the check asks for, in words
+	Places      []Place              // other points of its line where it can be read
 	Instruments []reading.Instrument // here, serving the check
 	Instrument  guide.ID             // used last for such a check in this job, else the only one
 }
@@ -46,6 +47,7 @@ func (a *App) Form(j Job, check string) (*Form, error) {
 	c, r := w.Check, w.Resolved
 	f := &Form{Check: c, Instruments: w.Instruments, Instrument: lastUsed(j.Log, w.Instruments)}
 	f.values(r, c)
+	f.Places = placesOf(r, c)
 	for _, k := range c.When {
 		if k.Words != "" {
 			f.Words = append(f.Words, k.Words)
@@ -217,6 +219,7 @@ type Filled struct {
 	Claims     map[string]bool // answered claims
 	Held       []string        // conditions in words that held
 	Instrument string
+	At         string // one of Form.Places; empty: the check's own point
 	Words      string // anything else, in words
 	Anyway     bool
 }
@@ -244,7 +247,11 @@ func (f *Form) Compose(in Filled) string {
 	if in.Instrument != "" {
 		parts = append(parts, usingWord+in.Instrument)
 	}
-	text := fmt.Sprintf("%s: %s", f.Check.ID, strings.Join(parts, ", "))
+	head := string(f.Check.ID)
+	if slices.ContainsFunc(f.Places, func(p Place) bool { return p.At == in.At }) {
+		head += " at " + in.At
+	}
+	text := fmt.Sprintf("%s: %s", head, strings.Join(parts, ", "))
 	if in.Anyway {
 		text = anywayWord + " " + text
 	}

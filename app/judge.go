@@ -21,6 +21,8 @@ type Entry struct {
 	Repair  *suspect.Repair
 	Proof   *suspect.Proof
 	Anyway  bool // a reading that is not comparable is to count all the same, softened
+
+	Elsewhere *Elsewhere // of a reading taken at another point than its check's, else nil
 }
 
 // Judgement is one reading with its verdict.
@@ -32,10 +34,13 @@ type Judgement struct {
 	Reading     reading.Reading
 	Verdict     reading.Verdict
 	Instruments []reading.Instrument // of the workshop that serve for the check
+	Elsewhere   *Elsewhere           // when it was taken at another point than the named check's, else nil
 }
 
 // Judge says whether a reading is good. The text is that of an entry of a log:
-// the check, a colon, values and conditions. Errors wrap ErrInput or
+// the check, a colon, values and conditions. A reading taken at another point
+// ("T58 at EL01: 0.62 Ω, unplugged") is judged by the limit of that point: the
+// guide's own, or one carried there along the wiring. Errors wrap ErrInput or
 // ErrUnknown; a span.List inside says where in the text.
 func (a *App) Judge(q Ask, text string) (*Judgement, error) {
 	s, b, err := a.look(q)
@@ -59,6 +64,7 @@ func (a *App) judge(s setting, r *guide.Resolved, text string) (*Judgement, erro
 	}
 	opt := a.judging(s.machine)
 	j.Verdict = reading.Judge(r, j.Check, rd, opt)
+	a.judgeElsewhere(s, r, j)
 	j.Instruments = serving(opt.Instruments, j.Check)
 	return j, nil
 }
@@ -144,6 +150,11 @@ func (a *App) entries(in *inquest) error {
 		in.log = append(in.log, e)
 		in.c.Events = append(in.c.Events, e.event())
 	}
+	r, err := withCarried(in.r, in.variant, in.log, suspect.Default().CheckFails.Middle)
+	if err != nil {
+		return fmt.Errorf("log: %w", err)
+	}
+	in.c.Guide = r
 	return nil
 }
 
@@ -161,7 +172,7 @@ func (a *App) entry(in *inquest, e *Entry) (err error) {
 		}
 		var j *Judgement
 		if j, err = a.judge(in.setting, in.r, text); err == nil {
-			e.Check, e.Reading, e.Verdict = j.Check, &j.Reading, &j.Verdict
+			e.Check, e.Reading, e.Verdict, e.Elsewhere = j.Check, &j.Reading, &j.Verdict, j.Elsewhere
 		}
 	}
 	return err

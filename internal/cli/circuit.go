@@ -154,7 +154,7 @@ func (c *circuitCmd) Run(r *run) error {
 	}
 	var judged []*app.Judgement
 	for _, text := range c.At {
-		v, err := a.JudgeAt(j.Ask, text)
+		v, err := a.Judge(j.Ask, text)
 		if err != nil {
 			return err
 		}
@@ -248,7 +248,7 @@ func circuitJSON(w *app.Wiring, judged []*app.Judgement, texts []string, svg str
 		out.Faults = append(out.Faults, l)
 	}
 	for _, e := range w.Elsewhere {
-		out.Elsewhere = append(out.Elsewhere, logLine{e.Text, string(e.Verdict.Outcome), e.Verdict.Says})
+		out.Elsewhere = append(out.Elsewhere, logLine{Text: e.Text, Verdict: string(e.Verdict.Outcome), Says: e.Verdict.Says})
 	}
 	if l := w.Located; l != nil {
 		out.Found, out.Used, out.Assumes = foundText(l), l.Used, slices.Concat(out.Assumes, l.Assumes)

@@ -31,7 +31,6 @@ type UseCases interface {
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Code(q app.Ask, text string) (*app.CodeSheet, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
-	JudgeAt(q app.Ask, text string) (*app.Judgement, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
 	Export(q app.Ask, format string, w io.Writer) error

@@ -41,7 +41,6 @@ func (f *fake) Recording(app.RecordingAsk) (*app.Recorded, error) { return nil, 
 func (f *fake) Suspects(app.Job) (*app.Inquiry, error)            { return nil, f.err }
 func (f *fake) Next(app.Job, app.Detail) (*app.NextStep, error)   { return nil, f.err }
 func (f *fake) Circuit(app.Job, app.Wires) (*app.Wiring, error)   { return nil, f.err }
-func (f *fake) JudgeAt(app.Ask, string) (*app.Judgement, error)   { return nil, f.err }
 func (f *fake) Code(app.Ask, string) (*app.CodeSheet, error)      { return nil, f.err }
 
 func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }

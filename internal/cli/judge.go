@@ -12,7 +12,7 @@ import (
 // judgeCmd says whether readings are good.
 type judgeCmd struct {
 	machineFlags
-	Readings []string `arg:"" optional:"" name:"reading" sep:"none" help:"Check, colon, values and conditions, such as \"T35: right 38 kΩ, left > 10 MΩ, unplugged, by insulation\". A check alone, such as T35, says what it takes and which instrument is good enough."`
+	Readings []string `arg:"" optional:"" name:"reading" sep:"none" help:"Check, colon, values and conditions, such as \"T35: right 38 kΩ, left > 10 MΩ, unplugged, by insulation\". Taken at another point of the line: \"T58 at EL01: 0.62 Ω, unplugged\". A check alone, such as T35, says what it takes and which instrument is good enough."`
 	Budget   bool     `help:"Show every source of uncertainty."`
 	recordingFlags
 }
@@ -41,6 +41,9 @@ type judgeLine struct {
 	Would       reading.Outcome `json:"would" says:"what it would be if every condition held"`
 	Says        string          `json:"says" says:"the verdict in one sentence"`
 	Rule        string          `json:"rule" says:"how it was decided"`
+	At          string          `json:"at,omitempty" says:"where it was taken, when that is not the point of the check that was named"`
+	Asked       guide.ID        `json:"asked,omitempty" says:"the check that was named, when the reading was taken elsewhere"`
+	Carried     []string        `json:"carried,omitempty" says:"how the limit of that point was had"`
 	Parts       []judgePart     `json:"parts" says:"each limit held against each value"`
 	Conditions  []judgeState    `json:"conditions" says:"how the conditions stand"`
 	Corrections []string        `json:"corrections" says:"what was done to the values before they were judged"`

@@ -16,6 +16,9 @@ func (p *page) judged(j *app.Judgement, text string, budget bool) {
 	p.row("", "", fmt.Sprintf("%s  %s", strings.ToUpper(string(v.Outcome)), checkText(j.Check)), "")
 	p.field("Read", strings.TrimSpace(text))
 	p.field("Verdict", v.Says)
+	if j.Elsewhere != nil {
+		p.lines("Limit", j.Elsewhere.Says)
+	}
 	if v.Question != "" {
 		p.field("Slip?", v.Question)
 	}
@@ -188,6 +191,9 @@ func judgeLineOf(j *app.Judgement, text string) judgeLine {
 		Check: j.Check.ID, Name: j.Check.Name, Text: text, Outcome: v.Outcome, Would: v.Would, Says: v.Says, Rule: v.Rule,
 		Parts: []judgePart{}, Conditions: []judgeState{}, Corrections: some(correctionTexts(v.Corrections)), Refused: some(v.Refused),
 		Question: v.Question, Missing: some(v.Missing), Unused: some(v.Unused), Anyway: v.Anyway, Remarks: some(v.Remarks),
+	}
+	if j.Elsewhere != nil {
+		l.At, l.Asked, l.Carried = j.Elsewhere.At, j.Elsewhere.Asked.ID, some(j.Elsewhere.Says)
 	}
 	for _, p := range v.Parts {
 		part := judgePart{

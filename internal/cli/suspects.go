@@ -89,9 +89,10 @@ type codeLine struct {
 }
 
 type logLine struct {
-	Text    string `json:"text" says:"as given"`
-	Verdict string `json:"verdict,omitempty" says:"of a reading"`
-	Says    string `json:"says,omitempty" says:"in one sentence"`
+	Text    string   `json:"text" says:"as given"`
+	Verdict string   `json:"verdict,omitempty" says:"of a reading"`
+	Says    string   `json:"says,omitempty" says:"in one sentence"`
+	Limit   []string `json:"limit,omitempty" says:"how the limit was had of a reading taken at another point than its check's"`
 }
 
 type suspectLine struct {
@@ -179,6 +180,9 @@ func (p *page) inquiry(q *app.Inquiry) {
 			text = fmt.Sprintf("%s: %s", e.Text, strings.ToUpper(string(e.Verdict.Outcome)))
 		}
 		p.field([]string{"So far", ""}[min(i, 1)], text)
+		if e.Elsewhere != nil {
+			p.field("", e.Elsewhere.Says[0])
+		}
 	}
 }
 
@@ -261,6 +265,9 @@ func suspectsJSON(q *app.Inquiry) suspectsAnswer {
 		l := logLine{Text: e.Text}
 		if e.Verdict != nil {
 			l.Verdict, l.Says = string(e.Verdict.Outcome), e.Verdict.Says
+			if e.Elsewhere != nil {
+				l.Limit = e.Elsewhere.Says
+			}
 		}
 		out.Log = append(out.Log, l)
 	}

@@ -23,6 +23,7 @@ type entryView struct {
 	Words           []wordField
 	AllHeld         bool
 	Set             []string
+	Places          []offer // other points of its line where it can be read
 	Using           []offer
 	Extra           string // anything else, as typed
 	Planned         bool   // the reading is taken where the next step leads
@@ -107,6 +108,9 @@ func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	for _, w := range f.Words {
 		e.Words = append(e.Words, wordField{w, slices.Contains(was["held"], w)})
 	}
+	for _, p := range f.Places {
+		e.Places = append(e.Places, offer{Value: p.At, Text: say("entry.place", p.At, p.How), Here: was.Get("point") == p.At})
+	}
 	for _, in := range f.Instruments {
 		e.Using = append(e.Using, offer{Value: string(in.ID), Text: in.Name, Here: string(in.ID) == using})
 	}
@@ -187,7 +191,7 @@ func (s *site) enter(w http.ResponseWriter, r *http.Request) {
 func filled(f *app.Form, v url.Values) app.Filled {
 	in := app.Filled{
 		Values: map[string]string{}, Units: map[string]string{}, Claims: map[string]bool{},
-		Instrument: v.Get("using"), Words: v.Get("words"),
+		Instrument: v.Get("using"), At: v.Get("point"), Words: v.Get("words"),
 	}
 	take := func(kind string, list []app.FormValue) {
 		for i, x := range list {

@@ -60,6 +60,7 @@ type logRow struct {
 	Anyway                           string // address that counts it all the same
 	Counted                          bool   // it counts all the same
 	Drop, Label                      string
+	Limit                            []string // how the limit was had, of a reading taken elsewhere
 }
 
 // suspectRow is one suspect with its share as a bar.
@@ -209,7 +210,10 @@ func logOf(st state, i int, e app.Entry) logRow {
 	row.Drop = without.to("/job")
 	switch {
 	case e.Verdict != nil:
-		row.Check = fmt.Sprintf("%s %s", e.Check.ID, shorten(e.Check.Name, maxCheckName))
+		row.Check = shorten(e.Title(), maxCheckName)
+		if e.Elsewhere != nil {
+			row.Limit = e.Elsewhere.Says
+		}
 		_, text, _ := strings.Cut(e.Text, ":")
 		row.Text = strings.TrimSpace(text)
 		row.Verdict, row.Kind, row.Says = say("verdict."+kindOf(e.Verdict.Outcome)), kindOf(e.Verdict.Outcome), e.Verdict.Says

@@ -213,3 +213,33 @@ func TestSignsCodesAndSuspectsAreSettledByLinks(t *testing.T) {
 	}
 	get(t, h, no.attr["href"])
 }
+
+// TestReadElsewhere: the form offers the other points of the line, and what was
+// read there is judged by the limit of that point and says how it was had.
+func TestReadElsewhere(t *testing.T) {
+	h := demoSite(t)
+	form := get(t, h, "/job?machine=V3&at=T58").root.first(t, "form.entry")
+	var places []string
+	for _, list := range form.named("select") {
+		for _, o := range list.named("option") {
+			if list.attr["name"] == "point" {
+				places = append(places, o.text())
+			}
+		}
+	}
+	if len(places) < 3 || !strings.Contains(strings.Join(places, "\n"), "EL01: limit carried there: 0.5832..0.6832 Ω") {
+		t.Fatalf("%q", places)
+	}
+	v := held("v0", "0.62", "n0", "20", "point", "EL01")
+	v.Set("machine", "V3")
+	v.Set("at", "T58")
+	to := ask(t, h, http.MethodGet, "/job/enter?"+v.Encode()).Header.Get("Location")
+	log := get(t, h, to).root.first(t, "ol.log").text()
+	if !strings.Contains(log, "T58 at EL01") || !strings.Contains(log, "carried to EL01 is 0.5832..0.6832") || !strings.Contains(log, "conforming") {
+		t.Error(log)
+	}
+	v.Set("point", "EL01: 5 V, at X3")
+	if to := ask(t, h, http.MethodGet, "/job/enter?"+v.Encode()).Header.Get("Location"); strings.Contains(to, "EL01") {
+		t.Errorf("a point that was not offered is taken: %s", to)
+	}
+}

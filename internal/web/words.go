@@ -149,6 +149,7 @@ var english = map[string]string{
 	"codes.asked": "Asked %s %d times, answered %d times", "codes.requests": "%d requests among the rows of bytes", "codes.others": "%d frames of %d identifiers carry no diagnosis",
 
 	"entry.head": "Reading of %s", "entry.value": "Reading", "entry.unit": "Unit of: %s", "entry.held": "True while measuring", "entry.set": "Taken as set:", "entry.all-held": "All of it", "entry.number": "%s, as a number", "entry.number-short": "number",
+	"job.limit": "How this limit was had", "entry.place": "%s: %s", "entry.point": "Taken at", "entry.own": "%s, as the check asks",
 	"entry.using": "Measured with", "entry.unknown": "not said", "entry.words": "Anything else seen", "entry.planned": "Reached as planned; stands off or set now:",
 	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.wrong": "This could not be read",
 
