@@ -113,14 +113,7 @@ var Engagements = []Engagement{
 var aluminium = Engagements[4]
 
 // NeededInAluminium returns the length of engagement in soft aluminium that a
-// torque asks for at the lowest friction of the range: the tabulated length at
-// the breaking load of class 8.8, scaled to the preload.
+// torque asks for at the lowest friction of the range.
 func NeededInAluminium(t Thread, torque NewtonMetres, f Friction) Millimetres {
-	s, _ := StrengthOf(assumedClass, t.Diameter)
-	share := float64(PreloadAt(t, torque, f.Low)) / float64(s.UltimateLoad(t))
-	length := aluminium.Fine
-	if t.Coarse() {
-		length = aluminium.Coarse
-	}
-	return Millimetres(length*share) * t.Diameter
+	return aluminium.Needed(t, torque, f)
 }

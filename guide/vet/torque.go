@@ -31,9 +31,7 @@ func (e *examiner) eachJoint(visit func(path string, name string, j *guide.Joint
 
 // threaded reports whether the joint is one that somebody tightens.
 func threaded(j *guide.Joint) bool {
-	return j.Thread != "" || slices.ContainsFunc([]string{"screw", "bolt", "nut", "stud", "union"}, func(w string) bool {
-		return strings.Contains(j.What, w)
-	})
+	return j.Thread != "" || joint.Tightened(j.What)
 }
 
 func lookTorqueUnknown(e *examiner) {
@@ -47,25 +45,6 @@ func lookTorqueUnknown(e *examiner) {
 				"write the torque, or torque unknown, torque not applicable, torque out of scope")
 		}
 	})
-}
-
-// fastener describes a joint to package joint. The thread must be metric.
-func fastener(j *guide.Joint) (joint.Fastener, error) {
-	t, err := joint.ParseThread(j.Thread)
-	f := joint.Fastener{Thread: t, Class: j.Class, Friction: joint.AnyFriction}
-	switch j.State {
-	case guide.Dry:
-		f.Friction = joint.DryFriction
-	case guide.Oiled:
-		f.Friction = joint.OiledFriction
-	}
-	if j.Class == "steel" || j.Class == "stainless" {
-		f.Class = "" // a material, not a property class
-	}
-	f.Soft = strings.Contains(j.Into, "plastic")
-	f.Fitted = strings.Contains(j.What, "union") || j.What != "" && !threaded(&guide.Joint{What: j.What}) ||
-		j.What == "" && j.Count == 1 && j.Class == "" && !t.Coarse()
-	return f, err
 }
 
 // torques returns the torques of the stages in N·m, and whether an angle
@@ -84,7 +63,7 @@ func torques(j *guide.Joint) (out []quantity.Value, angled bool) {
 
 func lookTorqueImplausible(e *examiner) {
 	e.eachJoint(func(path, name string, j *guide.Joint) {
-		f, err := fastener(j)
+		f, err := joint.Of(j)
 		if err != nil {
 			return
 		}
@@ -137,7 +116,7 @@ func lookThread(e *examiner) {
 
 func lookEngagement(e *examiner) {
 	e.eachJoint(func(path, name string, j *guide.Joint) {
-		f, err := fastener(j)
+		f, err := joint.Of(j)
 		all, _ := torques(j)
 		if err != nil || len(all) == 0 || len(j.Lengths) == 0 || !strings.Contains(j.Into, "alumin") {
 			return
@@ -192,10 +171,10 @@ func ranges(have []Wrench) string {
 	return list(words)
 }
 
-// samePlace reports whether two joints describe the same fasteners.
+// samePlace reports whether two joints describe the same fasteners in the same
+// state: a value for oiled threads beside one for dry ones is no conflict.
 func samePlace(a, b *guide.Joint) bool {
-	return a.ID == b.ID && a.Count == b.Count && a.Thread == b.Thread && a.Drive == b.Drive && a.What == b.What &&
-		a.Into == b.Into && slices.Equal(a.Lengths, b.Lengths)
+	return joint.SamePlace(a, b) && (a.State == b.State || a.State == "" || b.State == "")
 }
 
 // tightening prints what a joint says about its torque, "" when nothing.
