@@ -49,6 +49,7 @@ type Change struct {
 	Fitted      []ID          `yaml:"fitted,omitempty" ref:"item all"`
 	Tools       []ID          `yaml:"tools,omitempty" ref:"tool"`
 	People      int           `yaml:"people,omitempty"`
+	Opens       []ID          `yaml:"opens,omitempty" ref:"item"` // items whose fasteners it undoes or tightens: a drain plug
 	Uses        []Use         `yaml:"uses,omitempty"`
 	By          string        `yaml:"by,omitempty"` // who may do it, where a licence is asked for
 	Cautions    []ID          `yaml:"cautions,omitempty" ref:"caution"`

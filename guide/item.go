@@ -178,8 +178,8 @@ func (v Verb) Clears() bool { return v == Off || v == Aside }
 //	off from top; needs PN01, AR02; 10/14 min; seen; 2 hands; uses 1 housing-seal
 //	replace from cab; for LHD; needs FU01; with engine=cold; 8 min; by feel; 1 hand
 //
-// The other clauses are fitted, tools, 2 people, together, risk (one each),
-// cautions, then, note, id and source. Off and aside take minutes out and
+// The other clauses are fitted, tools, 2 people, together, opens, risk (one
+// each), cautions, then, note, id and source. Off and aside take minutes out and
 // back, a task its work minutes alone.
 type Way struct {
 	ID       ID            `yaml:"id,omitempty"` // needed only where two ways have the same verb, place and selector
@@ -196,6 +196,7 @@ type Way struct {
 	Out      time.Duration `yaml:"out"`                           // strip minutes; for a task its work minutes
 	Back     time.Duration `yaml:"back,omitempty"`                // refit minutes; zero for a task
 	Together []ID          `yaml:"together,omitempty" ref:"item"` // items that come off with it as one assembly
+	Opens    []ID          `yaml:"opens,omitempty" ref:"item"`    // items that stay and whose fasteners it undoes and tightens again: a test port
 	Uses     []Use         `yaml:"uses,omitempty"`
 	Risks    []Risk        `yaml:"risks,omitempty"`
 	Cautions []ID          `yaml:"cautions,omitempty" ref:"caution"`

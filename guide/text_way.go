@@ -25,6 +25,7 @@ var wayClauses = []wayClause{
 	{[]string{"fitted"}, "fitted", func(w *Way, p piece) FormErrors { return readIDs(&w.Fitted, p) }},
 	{[]string{"tools", "tool"}, "tools", func(w *Way, p piece) FormErrors { return readIDs(&w.Tools, p) }},
 	{[]string{"together"}, "together", func(w *Way, p piece) FormErrors { return readIDs(&w.Together, p) }},
+	{[]string{"opens", "open"}, "opens", func(w *Way, p piece) FormErrors { return readIDs(&w.Opens, p) }},
 	{[]string{"uses", "use"}, "uses", func(w *Way, p piece) FormErrors { return readList(&w.Uses, p) }},
 	{[]string{"risk"}, "risks", readRisk},
 	{[]string{"cautions", "caution"}, "cautions", func(w *Way, p piece) FormErrors { return readIDs(&w.Cautions, p) }},
@@ -45,7 +46,7 @@ var wayKeywords = func() []string {
 	return words
 }()
 
-const expectWayClause = "one of for, needs, with, fitted, tools, together, uses, risk, cautions, then, note, id, source, seen, mirror, by feel, 4 min, 10/14 min, 2 hands, 2 people"
+const expectWayClause = "one of for, needs, with, fitted, tools, together, opens, uses, risk, cautions, then, note, id, source, seen, mirror, by feel, 4 min, 10/14 min, 2 hands, 2 people"
 
 // ReadShort reads one line such as
 // "off from top; needs PN01, AR02; 10/14 min; seen; 2 hands". Clauses after
@@ -237,6 +238,7 @@ func (w Way) Short() (string, bool) {
 	l.text("", string(w.Sight), ";")
 	w.shortFigures(l)
 	list(l, "together ", w.Together, shortID)
+	list(l, "opens ", w.Opens, shortID)
 	list(l, "uses ", w.Uses, shortOf[Use])
 	for _, r := range w.Risks {
 		s, ok := r.Short()

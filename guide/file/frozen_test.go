@@ -16,7 +16,7 @@ const frozen = "testdata/format-1"
 
 // frozenSamples are those of format 1: the first, and one for each round
 // of fields that were added to it. A sample is never changed.
-var frozenSamples = []string{frozen, "testdata/format-1-wiring", "testdata/format-1-limits"}
+var frozenSamples = []string{frozen, "testdata/format-1-wiring", "testdata/format-1-limits", "testdata/format-1-opens"}
 
 // TestFormat1IsReadableForEver reads every frozen sample. If this fails the
 // program is wrong, not the sample. The golden file shows what each form means.

@@ -285,6 +285,7 @@ func TestQuietJoints(t *testing.T) {
 		"plastic has no class":              {{Count: 1, Thread: "M8", Class: "plastic", Stages: nm(5)}},
 		"an angle after a low torque":       {{Count: 6, Thread: "M10", Class: "10.9", Stages: append(nm(5), guide.Stage{Angle: 90})}},
 		"two variants, two torques":         {{Count: 4, Thread: "M6", For: rhd, Stages: nm(9)}, {Count: 4, Thread: "M6", For: lhd, Stages: nm(8)}},
+		"dry and oiled, two torques":        {{Count: 4, Thread: "M6", State: guide.Dry, Stages: nm(9)}, {Count: 4, Thread: "M6", State: guide.Oiled, Stages: nm(7)}},
 		"two places, two torques":           {{Count: 4, Thread: "M6", Stages: nm(9)}, {Count: 2, Thread: "M6", Stages: nm(8)}},
 		"single-use with its part":          {{Count: 2, Thread: "M8", Reuse: guide.SingleUse, Part: "ring", Stages: nm(22)}},
 		"light covers on M6 without class":  {{Count: 3, Thread: "M6", Stages: nm(5)}},
