@@ -100,6 +100,9 @@ type Body interface {
 	check(f *form)
 }
 
+// KindOf returns the kind of a body.
+func KindOf(b Body) Kind { return b.kind() }
+
 // newBody returns an empty body of a kind, nil for a kind that does not exist.
 func newBody(k Kind) Body {
 	for _, b := range bodies {

@@ -140,11 +140,13 @@ type SyncIn struct {
 	Events []json.RawMessage `json:"events,omitempty"`
 }
 
-// SyncOut is the answer. Every event that was sent is either among Accepted,
-// which is kept for ever, or among Refused, which never will be.
+// SyncOut is the answer. Every event that was sent is among Accepted, which is
+// kept for ever, among Refused, which never will be, or among Waiting: another
+// person wrote it on this phone, and the phone keeps it until they sign in.
 type SyncOut struct {
 	Accepted []joblog.ID             `json:"accepted,omitempty"`
 	Refused  []SyncRefusal           `json:"refused,omitempty"`
+	Waiting  []SyncRefusal           `json:"waiting,omitempty"`
 	Events   []json.RawMessage       `json:"events,omitempty"` // of others and of this phone, after the cursor
 	State    joblog.State            `json:"state"`
 	Has      map[joblog.Device]int64 `json:"has"`

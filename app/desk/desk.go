@@ -1,0 +1,175 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"sync"
+	"testing/fstest"
+	"time"
+
+	"elbowroom/app"
+	"elbowroom/guide"
+	"elbowroom/guide/file"
+	"elbowroom/joblog"
+	"elbowroom/store"
+)
+
+// Keep is what the desk needs of a store.
+type Keep interface {
+	store.Places
+	store.Texts
+	store.People
+	store.Sessions
+	store.Customers
+	store.Machines
+	store.Jobs
+	store.Log
+	store.Pictures
+	store.Papers
+	store.Trail
+	store.Settings
+}
+
+// Options are the choices of whoever opens the desk.
+type Options struct {
+	Clock  func() time.Time
+	Random io.Reader // ids, tokens: crypto/rand.Reader but for tests
+	// Device names this server among the devices that write events. Servers
+	// that share a store must have different names, and keep them.
+	Device joblog.Device
+}
+
+// Desk is the use cases over one store. It is safe for use by many at once.
+type Desk struct {
+	keep Keep
+	opts Options
+
+	mu     sync.Mutex
+	apps   map[store.PlaceID]*placeApp
+	guides map[string]*guide.Guide // by hash
+	jobs   map[string]*sync.Mutex  // by place and job: one writer of this server at a time
+}
+
+// New returns a desk over a store.
+func New(keep Keep, opts Options) *Desk {
+	return &Desk{keep: keep, opts: opts, apps: map[store.PlaceID]*placeApp{}, guides: map[string]*guide.Guide{}, jobs: map[string]*sync.Mutex{}}
+}
+
+func (d *Desk) now() joblog.Moment { return joblog.MomentOf(d.opts.Clock()) }
+
+// placeApp is the program as one place has it: its workshop and its guides.
+type placeApp struct {
+	app   *app.App
+	texts string // hashes of the texts it was made from
+}
+
+// App returns the program with the workshop and the guides of a place. It is
+// made anew when one of the texts has changed.
+func (d *Desk) App(ctx context.Context, place store.PlaceID) (*app.App, error) {
+	shops, err := d.keep.CurrentTexts(ctx, place, store.Workshop)
+	if err != nil {
+		return nil, err
+	}
+	guides, err := d.keep.CurrentTexts(ctx, place, store.Guide)
+	if err != nil {
+		return nil, err
+	}
+	key := ""
+	for _, t := range append(shops, guides...) {
+		key += t.Name + "=" + t.Hash.String() + "\n"
+	}
+	d.mu.Lock()
+	known := d.apps[place]
+	d.mu.Unlock()
+	if known != nil && known.texts == key {
+		return known.app, nil
+	}
+	made, err := d.makeApp(ctx, place, shops, guides)
+	if err != nil {
+		return nil, err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.apps[place] = &placeApp{made, key}
+	return made, nil
+}
+
+func (d *Desk) makeApp(ctx context.Context, place store.PlaceID, shops, guides []store.Revision) (*app.App, error) {
+	var sources []app.Source
+	for _, t := range guides {
+		text, err := d.keep.TextByHash(ctx, place, t.Hash)
+		if err != nil {
+			return nil, err
+		}
+		sources = append(sources, app.Source{Name: t.Name, FS: oneFile(text), Dir: textDir})
+	}
+	var text []byte
+	for _, t := range shops {
+		var err error
+		if text, err = d.keep.TextByHash(ctx, place, t.Hash); err != nil {
+			return nil, err
+		}
+	}
+	shop, err := readWorkshop(text)
+	if err != nil {
+		return nil, err
+	}
+	return app.Open(d.opts.Clock, shop, sources...)
+}
+
+// textDir and textFile are where a guide kept as one text stands for reading.
+const (
+	textDir  = "guide"
+	textFile = "guide.yaml"
+)
+
+func oneFile(text []byte) fstest.MapFS {
+	return fstest.MapFS{textDir + "/" + textFile: &fstest.MapFile{Data: text}}
+}
+
+// guideAt returns the revision of a guide with the hash.
+func (d *Desk) guideAt(ctx context.Context, place store.PlaceID, hash string) (*guide.Guide, error) {
+	d.mu.Lock()
+	g := d.guides[hash]
+	d.mu.Unlock()
+	if g != nil {
+		return g, nil
+	}
+	h, err := store.ParseHash(hash)
+	if err != nil {
+		return nil, err
+	}
+	text, err := d.keep.TextByHash(ctx, place, h)
+	if err != nil {
+		return nil, err
+	}
+	g, _, list := file.Read(oneFile(text), textDir)
+	if g == nil {
+		return nil, fmt.Errorf("%w: the guide kept as %s:\n%w", app.ErrInput, hash, list)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.guides) >= mostGuides {
+		clear(d.guides)
+	}
+	d.guides[hash] = g
+	return g, nil
+}
+
+// mostGuides bounds how many revisions are held in memory.
+const mostGuides = 32
+
+// writing locks a job for writing by this server.
+func (d *Desk) writing(place store.PlaceID, job joblog.Job) (unlock func()) {
+	key := string(place) + "/" + string(job)
+	d.mu.Lock()
+	l := d.jobs[key]
+	if l == nil {
+		l = &sync.Mutex{}
+		d.jobs[key] = l
+	}
+	d.mu.Unlock()
+	l.Lock()
+	return l.Unlock
+}
