@@ -4,7 +4,9 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -135,6 +137,9 @@ func runGLPK(ctx context.Context, dir string, p *andor.Problem, limit time.Durat
 		return Answer{}, fmt.Errorf("glpsol: %w", err)
 	}
 	text, err := os.ReadFile(report)
+	if errors.Is(err, fs.ErrNotExist) {
+		return Answer{Took: took}, nil // stopped after it had removed the old report and before it wrote one
+	}
 	if err != nil {
 		return Answer{}, err
 	}
