@@ -180,6 +180,9 @@ func TestToolsServe(t *testing.T) {
 	g := load(t)
 	owned := map[guide.ID]workshop.Tool{}
 	for _, tool := range w.Tools {
+		if tool.Is == "" && tool.Drive != "" {
+			continue // an adapter for a drive, which guides do not name
+		}
 		if !slices.ContainsFunc(g.Tools, func(x guide.Tool) bool { return x.ID == tool.Is }) {
 			t.Errorf("%s serves as %q, which the guide does not know", tool.ID, tool.Is)
 		}

@@ -8,7 +8,11 @@
 package workshop
 
 import (
+	"strconv"
+	"time"
+
 	"elbowroom/guide"
+	"elbowroom/joint"
 	"elbowroom/money"
 	"elbowroom/quantity"
 	"elbowroom/reading"
@@ -44,11 +48,82 @@ type Tool struct {
 	Is       guide.ID        `yaml:"is,omitempty"` // tool of the guides that it serves as
 	Lowest   quantity.Value  `yaml:"lowest,omitempty"`
 	Highest  quantity.Value  `yaml:"highest,omitempty"`
+	Mark     quantity.Value  `yaml:"mark,omitempty"`      // torque wrench: from one mark of its scale to the next
+	Percent  float64         `yaml:"deviation,omitempty"` // torque wrench: permissible deviation, per cent of the setting; that of ISO 6789 when left out
+	Arm      quantity.Value  `yaml:"arm,omitempty"`       // torque wrench: from the mark on the handle to the square drive
+	Reach    quantity.Value  `yaml:"reach,omitempty"`     // adapter: from the square drive to the fastener
+	Drive    string          `yaml:"drive,omitempty"`     // adapter: what it fits, as in joints: "hex 17"
 	Measures []reading.Range `yaml:"measures,omitempty"`  // measuring ranges with their accuracy
 	Leads    quantity.Value  `yaml:"leads,omitempty"`     // resistance of its two leads together
 	FourWire bool            `yaml:"four-wire,omitempty"` // measures resistance with four wires
 	Due      string          `yaml:"due,omitempty"`       // ISO 8601 date of the next check of the tool
 	Note     string          `yaml:"note,omitempty"`
+}
+
+// Wrenches returns the torque wrenches and drivers, as package joint knows
+// them, in the order of the file: the tools whose range is a torque.
+func (w *Workshop) Wrenches() []joint.Wrench {
+	var out []joint.Wrench
+	for _, t := range w.Tools {
+		if t.Lowest.Dimension() != quantity.Torque || t.Highest.Dimension() != quantity.Torque {
+			continue
+		}
+		out = append(out, joint.Wrench{
+			ID: string(t.ID), Name: t.Name, Lowest: t.Lowest, Highest: t.Highest, Mark: t.Mark, Deviation: t.Percent / 100,
+			Arm: millimetres(t.Arm), Due: t.Due,
+		})
+	}
+	return out
+}
+
+// Adapter returns the first adapter that fits a drive, with its reach; nil
+// when there is none.
+func (w *Workshop) Adapter(drive string) (*Tool, joint.Adapter) {
+	for i := range w.Tools {
+		if t := &w.Tools[i]; drive != "" && t.Drive == drive && millimetres(t.Reach) > 0 {
+			return t, joint.Adapter{Reach: millimetres(t.Reach)}
+		}
+	}
+	return nil, joint.Adapter{}
+}
+
+// millimetres returns a length; 0 when it is none.
+func millimetres(v quantity.Value) joint.Millimetres {
+	mm, err := v.In("mm")
+	if err != nil {
+		return 0
+	}
+	return joint.Millimetres(mm.Number)
+}
+
+// Complete reports what cannot be so of a tool: a field for torque wrenches or
+// adapters that is of another kind, or a due date that is none.
+func (t Tool) Complete() error {
+	var errs guide.FormErrors
+	add := func(field, text, says, expect string) {
+		errs = append(errs, guide.FormError{Field: field, Text: text, Says: says, Expect: expect})
+	}
+	if v := t.Mark; !v.Zero() && (v.Dimension() != quantity.Torque || v.Number <= 0) {
+		add("mark", v.String(), "not the distance of two marks of a torque wrench", "a torque, such as 0.5 N·m")
+	}
+	for _, l := range []struct {
+		field string
+		v     quantity.Value
+	}{{"arm", t.Arm}, {"reach", t.Reach}} {
+		if !l.v.Zero() && millimetres(l.v) <= 0 {
+			add(l.field, l.v.String(), "not a length", "a length, such as 260 mm")
+		}
+	}
+	if t.Percent < 0 || t.Percent >= 100 {
+		add("deviation", strconv.FormatFloat(t.Percent, 'f', -1, 64), "not a permissible deviation", "per cent of the setting, such as 4")
+	}
+	if _, err := time.Parse(time.DateOnly, t.Due); t.Due != "" && err != nil {
+		add("due", t.Due, "not a day", "year, month and day, such as 2026-03-16")
+	}
+	if len(errs) == 0 {
+		return nil
+	}
+	return errs
 }
 
 // Instruments returns the tools that measure, as package reading knows them, in

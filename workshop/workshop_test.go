@@ -60,3 +60,55 @@ func TestRangeErrors(t *testing.T) {
 		}
 	}
 }
+
+const torqueShop = `format: 1
+workshop: bench
+name: Bench
+currency: EUR
+rate: 80.00
+tools:
+  small: {name: small, lowest: 5 N·m, highest: 25 N·m, mark: 0.5 N·m, arm: 26 cm, due: 2026-10-14}
+  pounds: {name: pounds, lowest: 10 lbf·ft, highest: 80 lbf·ft, deviation: 3}
+  gauge: {name: gauge, lowest: 0 bar, highest: 10 bar}
+  foot: {name: foot, drive: hex 17, reach: 34 mm}
+`
+
+// TestWrenches: a tool whose range is a torque is a torque wrench.
+func TestWrenches(t *testing.T) {
+	var w workshop.Workshop
+	if _, list := file.Decode("shop.yaml", []byte(torqueShop), &w); len(list) > 0 {
+		t.Fatal(list)
+	}
+	got := w.Wrenches()
+	if len(got) != 2 || got[0].Arm != 260 || got[0].Mark != quantity.Of(0.5, "N·m") || got[0].Permissible() != 0.04 || got[1].Permissible() != 0.03 {
+		t.Errorf("%+v", got)
+	}
+	tool, a := w.Adapter("hex 17")
+	if tool == nil || tool.ID != "foot" || a.Reach != 34 {
+		t.Errorf("%v %v", tool, a)
+	}
+	for _, drive := range []string{"hex 19", ""} {
+		if tool, _ := w.Adapter(drive); tool != nil {
+			t.Errorf("an adapter for %q: %s", drive, tool.ID)
+		}
+	}
+}
+
+// TestToolErrors: what cannot be so of a tool is said with its place.
+func TestToolErrors(t *testing.T) {
+	for _, c := range []struct{ line, says string }{
+		{"mark: 3 V", "not the distance of two marks"},
+		{"mark: 0 N·m", "not the distance of two marks"},
+		{"arm: 3 V", "not a length"},
+		{"reach: 0 mm", "not a length"},
+		{"deviation: -4", "not a permissible deviation"},
+		{"due: next year", "not a day"},
+		{"due: 2026-02-30", "not a day"},
+	} {
+		text := strings.Replace(torqueShop, "drive: hex 17, reach: 34 mm", c.line, 1)
+		_, list := file.Decode("shop.yaml", []byte(text), &workshop.Workshop{})
+		if len(list) != 1 || !strings.HasPrefix(list[0].String(), "shop.yaml:10:") || !strings.Contains(list[0].Says, c.says) {
+			t.Errorf("%s: %v", c.line, list)
+		}
+	}
+}
