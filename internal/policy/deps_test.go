@@ -18,6 +18,7 @@ var allowed = map[string]string{
 	"github.com/santhosh-tekuri/jsonschema/v6": "validates samples against our generated schema; Apache-2.0; tests only",
 	"github.com/chromedp/chromedp":             "drives a real browser in tests; MIT; tests only",
 	"github.com/chromedp/cdproto":              "the browser's protocol types that chromedp speaks; MIT; tests only",
+	"gonum.org/v1/gonum":                       "reference distributions beside our own; BSD-3-Clause, one module; tests only",
 	"honnef.co/go/tools":                       "staticcheck; MIT; a tool",
 	"mvdan.cc/gofumpt":                         "formatting; BSD-3-Clause; a tool",
 }
