@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -134,7 +135,7 @@ type Lasting struct {
 // the age of a failure count as at risk then.
 func KaplanMeier(seen []Seen) []Lasting {
 	ages := slices.Clone(seen)
-	slices.SortFunc(ages, func(a, b Seen) int { return compareFloat(a.Age, b.Age) })
+	slices.SortFunc(ages, func(a, b Seen) int { return cmp.Compare(a.Age, b.Age) })
 	atRisk := 0
 	for _, s := range ages {
 		atRisk += int(s.count())
