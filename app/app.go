@@ -50,7 +50,11 @@ type Loaded struct {
 // App is the program without a shell. It is safe for use by several
 // goroutines.
 type App struct {
-	Clock    func() time.Time
+	Clock func() time.Time
+	// Registry finds a machine that the workshop's description does not name,
+	// nil when there is none; itself nil where no register is kept.
+	Registry func(id string) (*workshop.Machine, error)
+
 	workshop *workshop.Workshop
 	guides   []*Loaded
 
@@ -118,6 +122,11 @@ func (a *App) Machine(id string) (*workshop.Machine, error) {
 				return m, nil
 			}
 			known = append(known, string(m.ID))
+		}
+	}
+	if a.Registry != nil {
+		if m, err := a.Registry(id); m != nil || err != nil {
+			return m, err
 		}
 	}
 	return nil, unknown("machine", id, known)

@@ -13,6 +13,7 @@ import (
 	"elbowroom/guide/file"
 	"elbowroom/joblog"
 	"elbowroom/store"
+	"elbowroom/workshop"
 )
 
 // Keep is what the desk needs of a store.
@@ -115,7 +116,12 @@ func (d *Desk) makeApp(ctx context.Context, place store.PlaceID, shops, guides [
 	if err != nil {
 		return nil, err
 	}
-	return app.Open(d.opts.Clock, shop, sources...)
+	made, err := app.Open(d.opts.Clock, shop, sources...)
+	if err != nil {
+		return nil, err
+	}
+	made.Registry = func(id string) (*workshop.Machine, error) { return d.registered(place, guide.ID(id)) }
+	return made, nil
 }
 
 // textDir and textFile are where a guide kept as one text stands for reading.
