@@ -1,0 +1,160 @@
+package report
+
+import "elbowroom/report/pdf"
+
+// mostHeld is the share of a page up to which a step is kept whole.
+const mostHeld = 0.4
+
+// step sets a card: cautions, then what to do, then everything about it. The
+// cautions, the title and the first line below it never part.
+func (s *setter) step(t Step) {
+	from := len(s.strips)
+	for _, c := range t.Cautions {
+		s.caution(c, stepIndent, firm)
+	}
+	s.stepTitle(t)
+	firmly := len(s.strips)
+	s.namedLines(t.Lines, stepIndent, body, 1)
+	again := &repeated{[]strip{line(small, stepIndent, small.fit("step "+number(t.Number)+" goes on: "+t.Title, s.wide-stepIndent))}}
+	for _, g := range t.Ticks {
+		s.ticks(g, stepIndent, again)
+	}
+	s.bind(from, firmly, again)
+}
+
+// bind holds the strips of a card together and draws the line above it.
+func (s *setter) bind(from, firmly int, again *repeated) {
+	card := s.strips[from:]
+	for i := range card {
+		last := i == len(card)-1
+		switch {
+		case last:
+			card[i].hold = loose
+		case from+i < firmly, i == len(card)-2:
+			card[i].hold = firm
+		case card[i].hold == loose:
+			card[i].hold = weak
+		}
+		if i > 0 {
+			card[i].again = again
+		}
+	}
+	if height(card) > s.room*mostHeld {
+		for i := range card {
+			if card[i].hold == weak {
+				card[i].hold = loose
+			}
+		}
+	}
+	first := &card[0]
+	inner := first.paint
+	first.before = 9
+	first.paint = func(c pdf.Canvas) {
+		hair(c, 0, s.wide, -4.5, 0.5, rule)
+		inner(c)
+	}
+}
+
+func (s *setter) stepTitle(t Step) {
+	const stepSize = 11.0
+	f := font{pdf.Bold, stepSize, 15, pdf.Black}
+	minutes := clean(t.Minutes)
+	words := f.lines(t.Title, s.wide-stepIndent-max(50, body.wide(minutes)+12))
+	if len(words) == 0 {
+		words = []string{""}
+	}
+	for i, w := range words {
+		l := strip{high: f.leading, hold: firm, paint: func(c pdf.Canvas) {
+			f.draw(c, stepIndent, 0, w)
+			if i > 0 {
+				return
+			}
+			if t.Done != nil {
+				box(c, 0, 2, tickSide+2, t.Done.Done)
+			}
+			f.draw(c, stepIndent-8-f.wide(number(t.Number)), 0, number(t.Number))
+			body.draw(c, s.wide-body.wide(minutes), f.base()-body.base(), minutes)
+		}}
+		if i == 0 && len(t.Cautions) > 0 {
+			l.before = 3
+		}
+		s.add(l)
+	}
+	if t.Done != nil && t.Done.By != "" {
+		s.add(line(small, stepIndent, small.fit("done: "+t.Done.By, s.wide-stepIndent)))
+	}
+}
+
+// ticks sets boxes beginning at x.
+func (s *setter) ticks(t Ticks, x float64, again *repeated) {
+	s.lines(body.lines(t.Head, s.wide-x), body, x, 2, firm)
+	if t.Flow {
+		s.flow(t.List, x, again)
+		return
+	}
+	for i, k := range t.List {
+		s.tickLine(k, x, i == 0 && clean(t.Head) == "")
+	}
+}
+
+func (s *setter) tickLine(k Tick, x float64, first bool) {
+	const indent = tickSide + 8
+	id := clean(k.ID)
+	if k.Says == "" {
+		id = ""
+	}
+	words := body.lines(k.label(), s.wide-x-indent-min(tiny.wide(id), s.wide/4)-10)
+	if len(words) == 0 {
+		words = []string{""}
+	}
+	for i, w := range words {
+		l := strip{high: body.leading, hold: lineHold(i, len(words), loose), before: 0, paint: func(c pdf.Canvas) {
+			body.draw(c, x+indent, 0, w)
+			if i == 0 {
+				box(c, x, 2, tickSide, k.Done)
+				tag := tiny.fit(id, s.wide/4)
+				tiny.draw(c, s.wide-tiny.wide(tag), body.base()-tiny.base(), tag)
+			}
+		}}
+		if i == 0 {
+			l.before = 2
+			if first {
+				l.before = aboveBlock
+			}
+		}
+		s.add(l)
+	}
+	if k.By != "" {
+		s.strips[len(s.strips)-1].hold = firm
+		s.add(line(small, x+indent, small.fit(k.By, s.wide-x-indent)))
+	}
+}
+
+// flowHigh is the height of a row of boxes that a finger or pencil can hit.
+const flowHigh = 18.0
+
+// flow sets boxes in rows.
+func (s *setter) flow(list []Tick, x float64, again *repeated) {
+	for len(list) > 0 {
+		n, wide := 0, 0.0
+		for n < len(list) && (n == 0 || wide+tickWide(list[n]) <= s.wide-x) {
+			wide += tickWide(list[n])
+			n++
+		}
+		row := list[:n]
+		s.add(strip{high: flowHigh, again: again, paint: func(c pdf.Canvas) { drawTicks(c, x, 0, row, s.wide-x) }})
+		list = list[n:]
+	}
+}
+
+// tickWide is the room that a box with its words takes in a row.
+func tickWide(t Tick) float64 { return tickSide + 4 + 4 + max(16, body.wide(t.label())+8) }
+
+// drawTicks draws boxes side by side.
+func drawTicks(c pdf.Canvas, x, y float64, list []Tick, room float64) {
+	for _, t := range list {
+		box(c, x, y+4, tickSide+2, t.Done)
+		body.draw(c, x+tickSide+6, y+3, body.fit(t.label(), room))
+		x += tickWide(t)
+	}
+}
