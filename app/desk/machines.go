@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"regexp"
@@ -11,6 +10,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/guide"
+	"elbowroom/guide/file"
 	"elbowroom/store"
 	"elbowroom/workshop"
 )
@@ -40,11 +40,24 @@ func (d *Desk) registered(place store.PlaceID, id guide.ID) (*workshop.Machine, 
 	if err != nil {
 		return nil, err
 	}
-	var w workshop.Machine
-	if err := json.Unmarshal(m.Data, &w); err != nil {
-		return nil, fmt.Errorf("%w: machine %s: %w", store.Damaged, id, err)
+	return readMachine(id, m.Data)
+}
+
+// machineText writes a machine as the only one of a workshop's description,
+// the form in which people read and write machines too.
+func machineText(m workshop.Machine) []byte {
+	return file.Encode(workshop.Workshop{Format: 1, ID: "register", Name: "register", Currency: "XXX", Machines: []workshop.Machine{m}})
+}
+
+func readMachine(id guide.ID, text []byte) (*workshop.Machine, error) {
+	var w workshop.Workshop
+	if _, list := file.Decode("machine.yaml", text, &w); len(list) > 0 {
+		return nil, fmt.Errorf("%w: machine %s:\n%w", store.Damaged, id, list)
 	}
-	return &w, nil
+	if len(w.Machines) != 1 {
+		return nil, fmt.Errorf("%w: machine %s: %d machines are written under it", store.Damaged, id, len(w.Machines))
+	}
+	return &w.Machines[0], nil
 }
 
 var isMachineID = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9_.-]{0,30}$`)
@@ -73,12 +86,8 @@ func (d *Desk) AddMachine(ctx context.Context, who Who, n NewMachine) (guide.ID,
 	if err := d.known(ctx, who, n.Guide, w.Variant); err != nil {
 		return "", err
 	}
-	data, err := json.Marshal(w)
-	if err != nil {
-		return "", err
-	}
 	_, err = d.keep.PutMachine(ctx, who.Place, store.Machine{
-		ID: w.ID, Name: w.Name, Plate: w.Plate, Serial: strings.TrimSpace(n.Serial), Guide: n.Guide, Variant: w.Variant.String(), Data: data,
+		ID: w.ID, Name: w.Name, Plate: w.Plate, Serial: strings.TrimSpace(n.Serial), Guide: n.Guide, Variant: w.Variant.String(), Data: machineText(w),
 	})
 	if errors.Is(err, store.Exists) {
 		return "", fmt.Errorf("%w: there is a machine %s already; open a job for it, or give this one another short name", app.ErrInput, w.ID)

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 
 	"elbowroom/app"
@@ -58,12 +57,8 @@ func (d *Desk) Furnish(ctx context.Context, place store.Place, shop []byte, guid
 		}
 	}
 	for _, m := range w.Machines {
-		data, err := json.Marshal(m)
-		if err != nil {
-			return err
-		}
-		_, err = d.keep.PutMachine(ctx, place.ID, store.Machine{
-			ID: m.ID, Name: m.Name, Plate: m.Plate, Guide: string(m.Guide), Variant: m.Variant.String(), Note: m.Note, Data: data,
+		_, err := d.keep.PutMachine(ctx, place.ID, store.Machine{
+			ID: m.ID, Name: m.Name, Plate: m.Plate, Guide: string(m.Guide), Variant: m.Variant.String(), Note: m.Note, Data: machineText(m),
 		})
 		if err != nil && store.CodeOf(err) != store.Exists {
 			return err
