@@ -28,10 +28,14 @@ type Workshop struct {
 	Currency string        `yaml:"currency"` // ISO 4217
 	Rate     money.PerHour `yaml:"rate"`     // labour, an hour
 	WaitRate money.PerHour `yaml:"wait-rate,omitempty"`
-	VAT      float64       `yaml:"vat,omitempty"` // per cent
+	Small    money.PerHour `yaml:"consumables,omitempty"` // cleaner, grease, rags, for an hour of labour
+	VAT      float64       `yaml:"vat,omitempty"`         // per cent
+	Day      time.Duration `yaml:"day,omitempty"`         // hours worked in a day; 0 means eight
 	People   []Person      `yaml:"people,omitempty"`
 	Tools    []Tool        `yaml:"tools,omitempty"`
 	Machines []Machine     `yaml:"machines,omitempty"`
+	Times    []Timed       `yaml:"times,omitempty"` // measured here
+	Lives    []Lived       `yaml:"lives,omitempty"` // of parts, seen here
 }
 
 // Person works here.
