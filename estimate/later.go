@@ -14,7 +14,8 @@ type Exposed struct {
 	Part Sum // the new part
 	// Later is what a visit of its own costs when the part has failed: the
 	// full way in, the part, and what a failure costs beside.
-	Later Sum
+	Later   Sum
+	Horizon float64 // how much longer the machine is to serve, in the unit of the life
 	// Chosen says that the customer wants it done in any case.
 	Chosen bool
 }
@@ -50,17 +51,16 @@ type Decision struct {
 	Complete bool
 }
 
-// Decide chooses which of the exposed parts to replace now, together, over a
-// horizon in the unit of their lives. access prices the work of a set of
+// Decide chooses which of the exposed parts to replace now, together. access prices the work of a set of
 // them (indexes, rising) on top of the present visit, without the parts; it
 // says false when that set cannot be done or priced. Parts beyond MostExposed
 // are left out and Complete is false. A set without price is passed over.
-func Decide(parts []Exposed, horizon float64, access func(set []int) (Sum, bool)) Decision {
-	d := decider{horizon: horizon, access: access, complete: len(parts) <= MostExposed, known: map[int]priced{}}
+func Decide(parts []Exposed, access func(set []int) (Sum, bool)) Decision {
+	d := decider{access: access, complete: len(parts) <= MostExposed, known: map[int]priced{}}
 	d.parts = parts[:min(len(parts), MostExposed)]
 	for _, p := range d.parts {
-		d.kept = append(d.kept, p.Life.Failures(p.Age, horizon))
-		d.renewed = append(d.renewed, p.Life.Failures(0, horizon))
+		d.kept = append(d.kept, p.Life.Failures(p.Age, p.Horizon))
+		d.renewed = append(d.renewed, p.Life.Failures(0, p.Horizon))
 	}
 	return d.decide()
 }
@@ -73,7 +73,6 @@ type priced struct {
 // decider looks at sets as bit masks.
 type decider struct {
 	parts         []Exposed
-	horizon       float64
 	access        func([]int) (Sum, bool)
 	kept, renewed []float64
 	known         map[int]priced
@@ -163,7 +162,7 @@ func (d *decider) verdict(i, best int) Verdict {
 	v.Access = with.cost - without.cost
 	v.CostNow = p.Part + v.Access + rounded(float64(p.Later)*v.Renewed)
 	v.CostRun = rounded(float64(p.Later) * v.Kept)
-	v.BreakEven = d.breakEven(p, float64(p.Part+v.Access))
+	v.BreakEven = breakEven(p, float64(p.Part+v.Access))
 	return v
 }
 
@@ -177,12 +176,12 @@ const (
 
 // breakEven returns the longest typical life at which replacing now costs no
 // more than waiting.
-func (d *decider) breakEven(p Exposed, now float64) float64 {
+func breakEven(p Exposed, now float64) float64 {
 	gain := func(scale float64) float64 {
 		l := Life{scale, p.Life.Shape}
-		return float64(p.Later)*(l.Failures(p.Age, d.horizon)-l.Failures(0, d.horizon)) - now
+		return float64(p.Later)*(l.Failures(p.Age, p.Horizon)-l.Failures(0, p.Horizon)) - now
 	}
-	span := p.Age + d.horizon
+	span := p.Age + p.Horizon
 	if span <= 0 || p.Later <= 0 {
 		return 0
 	}

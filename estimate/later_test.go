@@ -20,7 +20,7 @@ func TestNowThresholds(t *testing.T) {
 		}{{threshold * 0.97, true}, {threshold * 1.06, false}} {
 			part := estimate.Sum(10_000)
 			later := estimate.Sum(float64(part) / c.share)
-			d := estimate.Decide([]estimate.Exposed{{Life: l, Age: age, Part: part, Later: later}}, 300,
+			d := estimate.Decide([]estimate.Exposed{{Life: l, Age: age, Part: part, Later: later, Horizon: 300}},
 				func([]int) (estimate.Sum, bool) { return 0, true })
 			if d.Verdicts[0].Now != c.now {
 				t.Errorf("age %g, part/(part+overhead) %.4f (threshold %.4f): now %t", age, c.share, threshold, d.Verdicts[0].Now)
@@ -34,19 +34,19 @@ func TestNowThresholds(t *testing.T) {
 func TestTogether(t *testing.T) {
 	l := estimate.Life{Scale: 100, Shape: 4}
 	parts := []estimate.Exposed{
-		{Name: "a", Life: l, Age: 90, Part: 2000, Later: 30_000},
-		{Name: "b", Life: l, Age: 90, Part: 2000, Later: 30_000},
+		{Name: "a", Life: l, Age: 90, Part: 2000, Later: 30_000, Horizon: 20},
+		{Name: "b", Life: l, Age: 90, Part: 2000, Later: 30_000, Horizon: 20},
 	}
 	gain := int64(float64(parts[0].Later)*(l.Failures(90, 20)-l.Failures(0, 20))) - 2000
 	shared := estimate.Sum(gain * 3 / 2) // more than one gains, less than two do
-	d := estimate.Decide(parts, 20, func(set []int) (estimate.Sum, bool) { return shared, true })
+	d := estimate.Decide(parts, func(set []int) (estimate.Sum, bool) { return shared, true })
 	if !d.Verdicts[0].Now || !d.Verdicts[1].Now || d.Cost >= d.None {
 		t.Fatalf("%+v", d)
 	}
 	if d.Verdicts[0].Access != 0 {
 		t.Errorf("once the other is done, getting at it costs %d", d.Verdicts[0].Access)
 	}
-	alone := estimate.Decide(parts[:1], 20, func(set []int) (estimate.Sum, bool) { return shared, true })
+	alone := estimate.Decide(parts[:1], func(set []int) (estimate.Sum, bool) { return shared, true })
 	if alone.Verdicts[0].Now {
 		t.Errorf("alone it does not pay: %+v", alone.Verdicts[0])
 	}
@@ -69,7 +69,7 @@ func TestDecideIsBest(t *testing.T) {
 		for range n {
 			parts = append(parts, estimate.Exposed{
 				Life: estimate.Life{Scale: 50 + 100*r.Float64(), Shape: 1 + 3*r.Float64()}, Age: 120 * r.Float64(),
-				Part: estimate.Sum(r.IntN(15_000)), Later: estimate.Sum(10_000 + r.IntN(60_000)),
+				Part: estimate.Sum(r.IntN(15_000)), Later: estimate.Sum(10_000 + r.IntN(60_000)), Horizon: 40,
 			})
 			ways = append(ways, []int{r.IntN(8), r.IntN(8)})
 		}
@@ -85,7 +85,7 @@ func TestDecideIsBest(t *testing.T) {
 			return sum, true
 		}
 		const horizon = 40
-		d := estimate.Decide(parts, horizon, access)
+		d := estimate.Decide(parts, access)
 		least := estimate.Sum(1 << 60)
 		for set := range 1 << n {
 			var list []int
@@ -129,23 +129,23 @@ func lone(v estimate.Verdict) bool { return v.Life.Typical() > 40 && v.Saving() 
 // chosen anyway.
 func TestDecideEdges(t *testing.T) {
 	free := func([]int) (estimate.Sum, bool) { return 0, true }
-	if d := estimate.Decide(nil, 10, free); len(d.Verdicts) != 0 || d.Cost != 0 || !d.Complete {
+	if d := estimate.Decide(nil, free); len(d.Verdicts) != 0 || d.Cost != 0 || !d.Complete {
 		t.Errorf("nothing exposed: %+v", d)
 	}
-	worn := estimate.Exposed{Life: estimate.Life{Scale: 10, Shape: 3}, Age: 12, Part: 1, Later: 1000}
+	worn := estimate.Exposed{Life: estimate.Life{Scale: 10, Shape: 3}, Age: 12, Part: 1, Later: 1000, Horizon: 5}
 	many := make([]estimate.Exposed, estimate.MostExposed+1)
 	for i := range many {
 		many[i] = worn
 	}
-	if d := estimate.Decide(many, 5, free); d.Complete || len(d.Verdicts) != estimate.MostExposed {
+	if d := estimate.Decide(many, free); d.Complete || len(d.Verdicts) != estimate.MostExposed {
 		t.Errorf("%d verdicts, complete %t", len(d.Verdicts), d.Complete)
 	}
 	never := func([]int) (estimate.Sum, bool) { return 0, false }
-	if d := estimate.Decide([]estimate.Exposed{worn}, 5, never); d.Verdicts[0].Now || d.Complete {
+	if d := estimate.Decide([]estimate.Exposed{worn}, never); d.Verdicts[0].Now || d.Complete {
 		t.Errorf("no way in, and still %+v", d)
 	}
-	young := estimate.Exposed{Life: estimate.Life{Scale: 1000, Shape: 3}, Age: 1, Part: 500, Later: 1000, Chosen: true}
-	if d := estimate.Decide([]estimate.Exposed{young}, 5, free); !d.Verdicts[0].Now || d.Verdicts[0].Saving() >= 0 || d.Verdicts[0].BreakEven >= 1000 {
+	young := estimate.Exposed{Life: estimate.Life{Scale: 1000, Shape: 3}, Age: 1, Part: 500, Later: 1000, Horizon: 5, Chosen: true}
+	if d := estimate.Decide([]estimate.Exposed{young}, free); !d.Verdicts[0].Now || d.Verdicts[0].Saving() >= 0 || d.Verdicts[0].BreakEven >= 1000 {
 		t.Errorf("chosen anyway: %+v", d.Verdicts[0])
 	}
 }
