@@ -1,0 +1,7 @@
+package storetest
+
+import "testing"
+
+func testCopy(t *testing.T, w *world) {}
+
+func testTornCopy(t *testing.T, w *world) {}
