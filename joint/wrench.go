@@ -202,7 +202,7 @@ func (f *Fit) marks() {
 // Offset reports whether an adapter changes the setting.
 func (f Fit) Offset() bool { return f.Through.NeedsArm() }
 
-// most is the share of its own arm that a wrench is offered an adapter of.
+// mostReach is the share of its own arm that a wrench is offered an adapter of.
 const mostReach = 0.5
 
 // would says what would do when no wrench serves.
@@ -224,8 +224,7 @@ func would(c Choice, through Adapter) []string {
 	if through.Check() == nil {
 		setting = through.Setting(c.Want)
 	}
-	t := Show(setting, newtonMetre)
-	return append(out, fmt.Sprintf("a torque wrench with marks from %s or less up to %s or more", t, t))
+	return append(out, fmt.Sprintf("a torque wrench with %s between its lowest mark and its full scale", Show(setting, newtonMetre)))
 }
 
 func appendText(list []string, s string) []string {
@@ -235,22 +234,19 @@ func appendText(list []string, s string) []string {
 	return append(list, s)
 }
 
-// byAdapter says which adapter would bring the setting into the range of a
-// wrench whose arm is known; "" when none up to mostReach does.
+// byAdapter says which adapter, straight ahead, would bring a torque above full
+// scale into the range of a wrench whose arm is known; "" when none up to
+// mostReach does. One that points back would bring down what is too low, and
+// nobody has such a thing.
 func byAdapter(f Fit, want NewtonMetres) string {
 	low, high, ok := f.Wrench.span()
-	if !ok || f.Wrench.Arm <= 0 || f.Use != Above && f.Use != Below {
+	if !ok || f.Wrench.Arm <= 0 || f.Use != Above {
 		return ""
 	}
-	end, way, bend := high, "straight ahead", 0.0
-	if f.Use == Below {
-		end, way, bend = low, "pointing back", 180
-	}
-	reach := math.Abs(float64(f.Wrench.Arm) * (float64(want)/float64(end) - 1)) // T·L/(L ± E) = end
-	least := Millimetres(math.Ceil(reach - noise))
-	a := Adapter{Arm: f.Wrench.Arm, Reach: least, Bend: bend}
-	if least > Millimetres(mostReach)*f.Wrench.Arm || a.Check() != nil {
+	reach := float64(f.Wrench.Arm) * (float64(want/high) - 1) // T·L/(L + E) = full scale
+	a := Adapter{Arm: f.Wrench.Arm, Reach: Millimetres(math.Ceil(reach - noise))}
+	if a.Reach > mostReach*f.Wrench.Arm {
 		return ""
 	}
-	return fmt.Sprintf("%s with an adapter of at least %g mm %s, set to %s", f.Wrench.Name, least, way, Show(a.Setting(want), f.Wrench.Lowest.Unit, low, high))
+	return fmt.Sprintf("%s with an adapter of at least %g mm straight ahead, set to %s there", f.Wrench.Name, a.Reach, Show(a.Setting(want), f.Wrench.Lowest.Unit, low, high))
 }

@@ -39,7 +39,7 @@ func TestChoose(t *testing.T) {
 		{"at the lowest mark", "ISO 6789:2017: the range begins at the lowest marked value", 5, Adapter{}, Serves, "driver", ""},
 		{"at full scale", "full scale is inside", 320, Adapter{}, Serves, "C", ""},
 		{"under the lowest mark", "wrench A begins at 5 N·m: a 1.5 N·m screw is the driver's", 1.5, Adapter{}, Serves, "driver", ""},
-		{"under everything", "no tool begins below 1 N·m", 0.8, Adapter{}, Below, "", "a torque wrench with marks from 0.8 N·m"},
+		{"under everything", "no tool begins below 1 N·m", 0.8, Adapter{}, Below, "", "a torque wrench with 0.8 N·m between"},
 		{"overdue only", "B alone reaches 48 N·m and is two months late", 48, Adapter{}, Overdue, "B", "B, once it has been checked"},
 		{"overdue beside a good one", "C reaches 80 N·m and is in date", 80, Adapter{}, Serves, "C", ""},
 		{"over everything", "340 N·m is past full scale; 35 mm more lever on 560 mm brings it to 320", 340, Adapter{}, Above, "", "C with an adapter of at least 35 mm straight ahead, set to 320 N·m"},
