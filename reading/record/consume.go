@@ -13,7 +13,7 @@ const headerAgain = "the header stands again"
 type consumer struct {
 	rec      *Recording
 	req      *Request
-	trackers []*tracker
+	trackers []seeker
 	matcher  *matcher
 	traces   []*envelope
 	sights   sights
@@ -48,7 +48,7 @@ func newConsumer(rec *Recording, req *Request) *consumer {
 		rec.Channels = append(rec.Channels, Summary{Column: col, Index: i, Least: plusInf, Most: minusInf, Seconds: f.every[i]})
 	}
 	for _, q := range req.Questions {
-		c.trackers = append(c.trackers, newTracker(q, f, req.Mapping, c.stale))
+		c.trackers = append(c.trackers, newSeeker(q, f, req.Mapping, c.stale))
 	}
 	if req.Match != nil {
 		c.matcher = newMatcher(*req.Match, f, req.Mapping, c.stale)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"elbowroom/guide"
 	"elbowroom/quantity"
@@ -40,18 +41,19 @@ func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.State
 }
 
 // Reading returns a stretch as a reading: its mean with the scatter of the
-// batches as that of repeated readings, or its least, most or first value with
-// the noise of a single one. The conditions are stated with the range that
-// their channels moved in.
+// batches as that of repeated readings, its least, most or first value with the
+// noise of a single one, its change, the time of a run, or the levels of a
+// signal with its pattern in words. The conditions are stated with the range
+// that their channels moved in; those of a run by their means.
 func (s Stretch) Reading(check guide.ID, q Question) reading.Reading {
-	rd := reading.Reading{Check: check, Parts: []reading.Part{s.part(q.Part, s.Judged, q.figure())}}
-	for i, b := range s.Beside {
-		if i < len(q.Beside) {
-			rd.Parts = append(rd.Parts, s.part(q.Beside[i].Part, b, q.figure()))
-		}
-	}
+	rd := reading.Reading{Check: check, Parts: s.parts(q)}
 	for _, o := range s.Others {
 		if o.Unit == "" || o.N == 0 {
+			continue
+		}
+		if q.Run != nil {
+			mean := o.Value(rounded(o.Mean))
+			rd.Stated = append(rd.Stated, reading.Stated{Subject: o.Channel, Value: mean, Step: o.Step, Text: fmt.Sprintf("%s %s", o.Channel, mean)})
 			continue
 		}
 		rd.Stated = append(rd.Stated, reading.Stated{
@@ -59,7 +61,85 @@ func (s Stretch) Reading(check guide.ID, q Question) reading.Reading {
 			Moved: true, Step: o.Step, Text: fmt.Sprintf("%s %s..%s", o.Channel, trimmed(o.Least), shown(o.Value(o.Most))),
 		})
 	}
+	if !s.Start.Zero() {
+		rd.Stated = append(rd.Stated, reading.Stated{Subject: startSubject, Value: s.Start, Text: fmt.Sprintf("%s %s", startSubject, s.Start)})
+	}
+	if q.Use == UseRate {
+		over := quantity.Of(rounded(s.Seconds()), "s")
+		rd.Stated = append(rd.Stated, reading.Stated{Subject: "over", Value: over, Text: "over " + over.String()})
+	}
+	if s.Pattern != nil {
+		rd.Stated = append(rd.Stated, s.Pattern.stated(q)...)
+	}
 	return rd
+}
+
+// parts returns the values of a stretch.
+func (s Stretch) parts(q Question) []reading.Part {
+	switch {
+	case s.Pattern != nil && q.Use == UsePattern:
+		if !s.Pattern.Square {
+			return nil
+		}
+		low, high := s.part("low", s.Pattern.Low, UseMean), s.part("high", s.Pattern.High, UseMean)
+		low.Text, high.Text = "", ""
+		return []reading.Part{low, high}
+	case q.Run != nil:
+		p := reading.Part{Name: q.Part, Value: s.Judged.Value(s.Judged.Mean), Step: s.Judged.Step}
+		p.Value.Number = rounded(p.Value.Number)
+		if s.Beyond {
+			p.Bound = reading.Above
+			return []reading.Part{p}
+		}
+		p.Within = quantity.Of(2*s.Judged.Uncertainty, s.Judged.Unit)
+		return []reading.Part{p}
+	case slices.Contains([]Use{UseRate, UseDrop, UseRise}, q.Use):
+		return []reading.Part{s.change(q)}
+	}
+	all := []reading.Part{s.part(q.Part, s.Judged, q.figure())}
+	for i, b := range s.Beside {
+		if i < len(q.Beside) {
+			all = append(all, s.part(q.Beside[i].Part, b, q.figure()))
+		}
+	}
+	return all
+}
+
+// change is by how much a channel changed: over the whole stretch for a rate,
+// over the time that the conditions must hold for a drop or a rise.
+func (s Stretch) change(q Question) reading.Part {
+	seconds := s.Seconds()
+	number := s.Judged.Slope * seconds
+	switch q.Use {
+	case UseRate:
+		number = abs(number)
+	case UseDrop:
+		seconds = min(seconds, q.hold())
+		number = -s.Judged.Slope * seconds
+	case UseRise:
+		seconds = min(seconds, q.hold())
+		number = s.Judged.Slope * seconds
+	}
+	p := reading.Part{Name: q.Part, Text: fmt.Sprintf("%s of %s, %.1f s to %.1f s", q.Use, s.Judged.Channel, s.From, s.To)}
+	if s.Judged.Unit != "" {
+		p.Value, p.Within = difference(number, s.Judged.Unit), difference(2*s.Judged.SlopeU*seconds, s.Judged.Unit)
+	}
+	return p
+}
+
+// stated is the pattern in words, and the speed where a condition asks for one
+// that no channel tells.
+func (p *Pattern) stated(q Question) (all []reading.Stated) {
+	for _, w := range p.Words() {
+		all = append(all, reading.Stated{Text: w})
+	}
+	for _, c := range q.When {
+		if p.Speed > 0 && numeric(c) && (c.Low.Dimension() == quantity.Rotation || c.High.Dimension() == quantity.Rotation) {
+			v := quantity.Of(rounded(p.Speed), "rpm")
+			all = append(all, reading.Stated{Subject: c.Subject, Value: v, Text: fmt.Sprintf("%s %s", c.Subject, v)})
+		}
+	}
+	return all
 }
 
 // part returns what one channel did as a part of a reading.
@@ -114,11 +194,38 @@ func (s Stretch) remarks() []string {
 	for _, m := range s.Missing {
 		all = append(all, "not in the recording: "+m)
 	}
+	all = append(all, s.odd()...)
 	for i, st := range append(append(slices.Clone(s.Others), s.Judged), s.Beside...) {
 		again := i < len(s.Others) && st.Channel == s.Judged.Channel
 		if st.Swings() && !again {
 			all = append(all, fmt.Sprintf("%s swings to and fro from value to value; the mean may hide it", st.Channel))
 		}
+	}
+	return all
+}
+
+// odd says what a signal did that its numbers of pulses do not tell, and that a
+// change was none by a straight line.
+func (s Stretch) odd() (all []string) {
+	if s.Judged.Slope != 0 && s.Judged.bent(s.Seconds()) {
+		all = append(all, fmt.Sprintf("%s did not change evenly in this stretch; a shorter one tells more", s.Judged.Channel))
+	}
+	p := s.Pattern
+	if p == nil {
+		return all
+	}
+	if p.Odd > 0 {
+		var at []string
+		for _, t := range p.OddAt {
+			at = append(at, fmt.Sprintf("%.4f s", t))
+		}
+		all = append(all, fmt.Sprintf("%d distances between pulses fit neither their neighbours nor a gap: %s", p.Odd, strings.Join(at, ", ")))
+	}
+	if p.Turns == 0 && p.Pulses > 0 && p.Pulses < mostTeeth {
+		all = append(all, fmt.Sprintf("%d pulses and no whole turn from gap to gap: too short to count the pulses of a turn", p.Pulses))
+	}
+	if p.Turns > 0 {
+		all = append(all, fmt.Sprintf("%d turns from gap to gap, %.0f rpm by the gaps; a gap is %d pulses long", p.Turns, p.Speed, p.Missing))
 	}
 	return all
 }

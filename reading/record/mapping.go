@@ -87,6 +87,14 @@ func plain(s, empty string) string {
 	return s
 }
 
+// value returns a number of the channel with its unit.
+func (c Channel) value(number float64) quantity.Value {
+	if c.In == "" {
+		return quantity.Value{}
+	}
+	return quantity.Of(rounded(number), c.In)
+}
+
 const expectChannel = `a line like "ECT" [°C] -> coolant in °C, or one ending in -> nothing`
 
 // ReadMapping reads what Mapping.String prints. The error is a span.List with

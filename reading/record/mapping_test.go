@@ -163,7 +163,7 @@ func TestUnboundConditions(t *testing.T) {
 	f := &Format{Columns: []Column{{Name: "ECT", Unit: "bar", Is: "bar", Nth: 1, Sort: Numbers}, {Name: "n", Nth: 1, Sort: Numbers}}}
 	m := Mapping{Channels: []Channel{{"ECT", "bar", 1, "coolant", "bar", ""}, {"n", "", 1, "speed", "", ""}}}
 	q := Question{Judged: "oil pressure", When: []guide.Clause{clause(t, "coolant >= 80 °C"), clause(t, "speed 700..800 rpm"), clause(t, "steady >= 3 min"), clause(t, "unplugged"), clause(t, "rest >= 2 h")}}
-	got := q.tie(f, m)
+	got := q.tie(f, m, func(int) float64 { return 2 })
 	want := []string{"logged in bar, the condition is in °C", "unit of \"n\" is not known", "rest >= 2 h: no channel", "oil pressure: no channel"}
 	if len(got.missing) != len(want) {
 		t.Fatalf("%q", got.missing)

@@ -95,15 +95,30 @@ func (p *Plot) mark(a *Answer) {
 		if i < mostLetters {
 			letter = string(rune('A' + i))
 		}
-		value := shown(s.Judged.Value(s.Judged.Mean))
-		if value == "" {
-			value = trimmed(s.Judged.Mean)
-		}
 		p.Marks = append(p.Marks, Mark{
 			From: max(s.From, p.From), To: min(s.To, p.To), Letter: letter,
-			Says: fmt.Sprintf("%s from %s to %s: %s is %s on average", strings.TrimSpace("stretch "+letter), clockTime(s.From), clockTime(s.To), s.Judged.Channel, value),
+			Says: fmt.Sprintf("%s from %s to %s: %s", strings.TrimSpace("stretch "+letter), clockTime(s.From), clockTime(s.To), s.told(a.Question)),
 		})
 	}
+}
+
+// told says in a few words what a stretch says of its question.
+func (s Stretch) told(q Question) string {
+	value := shown(s.Judged.Value(s.Judged.Mean))
+	if value == "" {
+		value = trimmed(s.Judged.Mean)
+	}
+	switch {
+	case s.Beyond:
+		return fmt.Sprintf("%s: not within %s", s.Judged.Channel, value)
+	case q.Run != nil:
+		return fmt.Sprintf("%s: %s", s.Judged.Channel, value)
+	case s.Pattern != nil:
+		return strings.Join(s.Pattern.Words(), ", ")
+	case q.Use == UseRate || q.Use == UseDrop || q.Use == UseRise:
+		return fmt.Sprintf("%s: %s %s", s.Judged.Channel, q.Use, shown(s.change(q).Value))
+	}
+	return fmt.Sprintf("%s is %s on average", s.Judged.Channel, value)
 }
 
 // bounds returns the ranges that a trace is held against.
@@ -121,8 +136,17 @@ func bounds(t Trace, a *Answer, limit *guide.Limit) []Bound {
 			all = append(all, b)
 		}
 	}
-	if limit != nil && strings.EqualFold(t.Channel, a.Question.Judged) && limit.Of == "" {
+	if limit != nil && limit.Of == "" && a.Question.byValue() && slices.ContainsFunc(a.Question.Channels(), func(s string) bool { return strings.EqualFold(t.Channel, s) }) {
 		add(limit.Low, limit.High, "limit")
+	}
+	if run := a.Question.Run; run != nil {
+		for _, l := range []Level{run.From, run.To} {
+			if strings.EqualFold(t.Channel, l.Meaning) && l.Falling {
+				add(quantity.Value{}, l.Value, "level")
+			} else if strings.EqualFold(t.Channel, l.Meaning) {
+				add(l.Value, quantity.Value{}, "level")
+			}
+		}
 	}
 	for _, c := range a.Question.When {
 		if numeric(c) && strings.EqualFold(c.Subject, t.Channel) {

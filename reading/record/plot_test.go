@@ -273,7 +273,7 @@ func TestClausesOfTheDemonstration(t *testing.T) {
 	asked := 0
 	for i := range g.Checks {
 		q := Ask(&g.Checks[i], nil, Mapping{})
-		tied := q.tie(&Format{}, Mapping{})
+		tied := q.tie(&Format{}, Mapping{}, func(int) float64 { return 2 })
 		numbers := 0
 		for _, c := range q.When {
 			if numeric(c) && !isHold(c) {

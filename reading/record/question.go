@@ -3,6 +3,7 @@ package record
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"elbowroom/guide"
@@ -18,6 +19,13 @@ const (
 	UseLeast Use = "least" // "minimum voltage while cranking"
 	UseMost  Use = "most"
 	UseFirst Use = "first" // "outlet temperature when the coolant first reaches 85 °C"
+
+	UseRate      Use = "rate"      // how fast it changes, either way
+	UseDrop      Use = "drop"      // by how much it falls while the conditions hold
+	UseRise      Use = "rise"      // by how much it rises
+	UsePattern   Use = "pattern"   // levels, pulses and gaps of a signal
+	UseDuty      Use = "duty"      // share of the time that a signal is high, in %
+	UseFrequency Use = "frequency" // pulses per second
 )
 
 // Target is a further channel that is judged together with the first: the left
@@ -52,6 +60,9 @@ type Question struct {
 	Judged string         // meaning of the channel that is judged
 	Part   string         // name of the part that it is of: "right"; empty for the reading itself
 	Beside []Target       // further channels of the same reading
+	Op     Op             // with a second channel: what is judged is Judged Op With
+	With   string         // meaning of the second channel
+	Run    *Run           // a time is judged and not a value
 	Use    Use            // empty is UseMean
 	Guess  string         // why Judged or Use was guessed; empty when a person settled them
 	When   []guide.Clause // conditions, with numbers or words
@@ -69,6 +80,9 @@ func Ask(check *guide.Check, limit *guide.Limit, m Mapping) Question {
 	q.When = append(q.When, check.When...)
 	if limit != nil {
 		q.When = append(q.When, limit.When...)
+	}
+	if q.guess(check, limit, m) {
+		return q
 	}
 	if q.Judged != "" {
 		q.Guess = fmt.Sprintf("%q sounds like a check of %s", check.Name, q.Judged)
@@ -139,9 +153,16 @@ func (q Question) hold() float64 {
 	return leastHold
 }
 
+// holdWords are subjects of clauses that say how long the others hold.
+var holdWords = []string{"steady", "hold", "held"}
+
+// IsHold reports whether a clause says how long the others hold, which no
+// channel tells.
+func IsHold(c guide.Clause) bool { return isHold(c) }
+
 // isHold reports whether a clause says how long the others hold.
 func isHold(c guide.Clause) bool {
-	return (strings.EqualFold(c.Subject, "steady") || strings.EqualFold(c.Subject, "hold")) && !c.Low.Zero() && c.Low.Dimension() == quantity.Time
+	return slices.ContainsFunc(holdWords, func(w string) bool { return strings.EqualFold(c.Subject, w) }) && !c.Low.Zero() && c.Low.Dimension() == quantity.Time
 }
 
 // numeric reports whether a clause has a number that a channel can meet.
@@ -164,12 +185,13 @@ type tied struct {
 	judged  int // column, -1 when the channel is not there
 	channel Channel
 	beside  []bound  // without a range
+	second  *operand // where two channels are judged as one
 	words   []string // conditions for a person
 	missing []string // numeric conditions that no channel can tell
 }
 
 // tie finds the columns of a question. What cannot be tied is said in missing.
-func (q Question) tie(f *Format, m Mapping) tied {
+func (q Question) tie(f *Format, m Mapping, stale func(column int) float64) tied {
 	t := tied{Question: q}
 	for _, c := range q.When {
 		switch {
@@ -186,6 +208,7 @@ func (q Question) tie(f *Format, m Mapping) tied {
 		}
 	}
 	t.judged, t.channel = t.find(q.Judged, f, m)
+	t.second = t.form(f, m, stale)
 	for _, k := range q.Beside {
 		at, c := t.find(k.Meaning, f, m)
 		if at < 0 {

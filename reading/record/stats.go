@@ -40,6 +40,8 @@ type Stats struct {
 	Batch       float64 // the part of Uncertainty that comes from the scatter of the batches
 	Freedom     float64 // its degrees of freedom
 	Effective   float64 // independent values whose mean would scatter by Batch
+	Slope       float64 // change per second, by a straight line; of a judged channel only
+	SlopeU      float64 // its standard uncertainty
 	Low         float64 // share of the values that were tested with a low R: swinging
 }
 

@@ -22,7 +22,10 @@ type Stretch struct {
 	First    int     // line of the file
 	Last     int
 	Rows     int
-	Ended    string // why it went no further
+	Ended    string         // why it went no further
+	Beyond   bool           // of a run: the level was not reached; it took longer than what is judged
+	Start    quantity.Value // of a run: the channel at its beginning, where the conditions say how it begins
+	Pattern  *Pattern       // of a signal
 	Judged   Stats
 	Beside   []Stats  // of the further channels, in the order of the question
 	Others   []Stats  // channels of the conditions, in the order of the question
@@ -63,6 +66,10 @@ type Answer struct {
 type watch struct {
 	bound
 	must       bool // must be steady
+	second     *operand
+	value      float64 // in this row; NaN when not written
+	slope      slope   // of the judged channel
+	sloping    bool    // it is asked for
 	hasRange   bool
 	last, at   float64 // newest value and its time
 	seen       bool
@@ -98,7 +105,7 @@ type tracker struct {
 // newTracker ties a question; steps are the usual seconds between the values
 // of each column.
 func newTracker(q Question, f *Format, m Mapping, stale func(column int) float64) *tracker {
-	t := &tracker{tied: q.tie(f, m), rule: q.rule()}
+	t := &tracker{tied: q.tie(f, m, stale), rule: q.rule()}
 	demand := q.demand()
 	for _, b := range t.bounds {
 		t.watches = append(t.watches, &watch{bound: b, hasRange: true, must: demand == AllSteady, stale: stale(b.column)})
@@ -107,6 +114,10 @@ func newTracker(q Question, f *Format, m Mapping, stale func(column int) float64
 		for _, b := range append([]bound{{channel: t.channel, column: t.judged}}, t.beside...) {
 			t.watches = append(t.watches, &watch{bound: b, must: demand != NoneSteady, stale: stale(b.column)})
 		}
+	}
+	if t.judged >= 0 {
+		t.watches[len(t.bounds)].second = t.second
+		t.watches[len(t.bounds)].sloping = slices.Contains([]Use{UseRate, UseDrop, UseRise}, q.Use)
 	}
 	t.able = t.judged >= 0 && f.Clock.Form != NoClock
 	for _, w := range t.watches {
@@ -122,6 +133,9 @@ func (t *tracker) restart() {
 	for _, w := range t.watches {
 		w.seen, w.steady, w.ratio = false, false, Ratio{}
 		w.pending = w.pending[:0]
+		if w.second != nil {
+			w.second.a, w.second.b = nan, nan
+		}
 	}
 }
 
@@ -190,7 +204,7 @@ func (t *tracker) freshen(now float64) {
 // known or not in range, nil when every one is.
 func (t *tracker) take(now, distance float64, columns [][]float64, r int) (out *watch) {
 	for _, w := range t.watches {
-		v := columns[w.column][r]
+		v := w.read(now, columns, r)
 		if v == v {
 			if d := abs(v - w.last); d != 0 && w.seen && (d < w.step || w.step == 0) {
 				w.step = d
@@ -219,6 +233,15 @@ func (t *tracker) take(now, distance float64, columns [][]float64, r int) (out *
 		}
 	}
 	return out
+}
+
+// read returns the value of a row, of two channels where two are judged as one.
+func (w *watch) read(now float64, columns [][]float64, r int) float64 {
+	w.value = columns[w.column][r]
+	if w.second != nil {
+		w.value = w.second.value(now, w.value, columns, r, w.stale)
+	}
+	return w.value
 }
 
 // known reports whether the newest value is not too old.
@@ -283,6 +306,7 @@ func (t *tracker) begin(now float64, line int) {
 	t.waiting = Stretch{}
 	for _, w := range t.watches {
 		w.gather.reset()
+		w.slope = slope{}
 		w.pending = w.pending[:0]
 		w.lows, w.runs = 0, 0
 	}
@@ -299,8 +323,11 @@ func (t *tracker) keep(now float64, line int, columns [][]float64, r int) {
 	}
 	full := false
 	for _, w := range t.watches {
-		if v := columns[w.column][r]; v == v {
+		if v := w.value; v == v {
 			w.pending = append(w.pending, v)
+			if w.sloping {
+				w.slope.add(now, v)
+			}
 			full = full || len(w.pending) >= mostPending
 		}
 	}
@@ -370,6 +397,9 @@ func (t *tracker) tooShort(s Stretch) {
 func (t *tracker) figures(s Stretch) Stretch {
 	for i, w := range t.watches {
 		stats := w.gather.stats(w.step)
+		if i == len(t.bounds) {
+			stats.Slope, stats.SlopeU = w.slope.fit(stats)
+		}
 		stats.Channel, stats.Unit = w.name(), w.channel.In
 		if w.hasRange {
 			stats.Channel = w.clause.Subject
