@@ -16,7 +16,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns"}
+var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns", "run"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{

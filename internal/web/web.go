@@ -12,7 +12,8 @@
 //
 //   - Only GET and HEAD, but for the pages that read a file (see intakes):
 //     those take a POST from our own pages, of a bounded size, and read it as it
-//     comes. Nothing is stored, no cookie is set.
+//     comes. Nothing is stored, no cookie is set. The run sheet, where Options
+//     has it, takes events and pictures in and hands them to the desk.
 //   - No inline script and no inline style; the Content-Security-Policy allows
 //     only the files served here, whose names carry a hash of their content.
 //   - A bad address gives a page that says what, why and what is near, and
@@ -30,9 +31,11 @@ import (
 	"log/slog"
 	"net/http"
 	"runtime"
+	"strings"
 	"time"
 
 	"elbowroom/app"
+	"elbowroom/app/desk"
 	"elbowroom/bay"
 	"elbowroom/guide"
 	"elbowroom/span"
@@ -63,6 +66,9 @@ type Options struct {
 	Deadline time.Duration // of one request; 0 means DefaultDeadline
 	Parallel int           // requests that may plan at once; 0 means one per processor
 	Log      *slog.Logger  // for panics and broken pages; nil is silent
+
+	Runs Runs                                  // the run sheet of jobs; nil serves none
+	Who  func(*http.Request) (desk.Who, error) // who asks, by the session; nil lets nobody at the run sheet
 }
 
 // Limits when Options does not say.
@@ -102,7 +108,17 @@ func New(a UseCases, opts Options) http.Handler {
 	}
 	s := &site{use: a, opts: opts, files: loadFiles(), slots: make(chan struct{}, opts.Parallel), uploads: make(chan struct{}, maxUploads)}
 	s.pages = loadPages(s.files)
-	return s.guard(s.routes())
+	if opts.Runs == nil {
+		return s.guard(s.routes())
+	}
+	pages, run := s.guard(s.routes()), s.newRunSheet()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, runPath) {
+			run.ServeHTTP(w, r)
+			return
+		}
+		pages.ServeHTTP(w, r)
+	})
 }
 
 func (s *site) routes() http.Handler {
