@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Runs every test. What a test needs beside Go (a browser, reference solvers)
+# Runs every test. What a test needs beside Go (a browser, reference solvers, PostgreSQL)
 # is installed first through apt when run as root; when something is missing
 # and cannot be installed, the run fails and says what.
 #
@@ -21,10 +21,12 @@ if $core; then
 fi
 
 # command:Debian package
-need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo ngspice:ngspice chromium:chromium)
+need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo ngspice:ngspice chromium:chromium initdb:postgresql)
+# Debian keeps PostgreSQL's server out of the path.
+have() { command -v "$1" >/dev/null || compgen -G "/usr/lib/postgresql/*/bin/$1" >/dev/null; }
 missing=()
 for pair in "${need[@]}"; do
-  command -v "${pair%%:*}" >/dev/null || missing+=("${pair##*:}")
+  have "${pair%%:*}" || missing+=("${pair##*:}")
 done
 if ((${#missing[@]})); then
   if [[ $(id -u) != 0 ]] || ! command -v apt-get >/dev/null; then
@@ -37,10 +39,10 @@ if ((${#missing[@]})); then
   apt-get install -y -qq --no-install-recommends "${missing[@]}" fonts-dejavu-core >/dev/null
 fi
 for pair in "${need[@]}"; do
-  command -v "${pair%%:*}" >/dev/null || { echo "test.sh: ${pair%%:*} is still missing after installing ${pair##*:}" >&2; exit 1; }
+  have "${pair%%:*}" || { echo "test.sh: ${pair%%:*} is still missing after installing ${pair##*:}" >&2; exit 1; }
 done
 
-go test -tags 'solvers browser' -timeout 30m ./...
+go test -tags 'solvers browser postgres' -timeout 30m ./...
 
 # The planner against brute force, on more machines than a quick run has.
 go test -timeout 30m -run 'TestOracle|TestMovesOracle' ./access -oracle.seeds 10000 -oracle.from 5000000 -moves.seeds 300

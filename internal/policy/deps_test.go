@@ -33,7 +33,7 @@ var shipped = []string{
 	// SQLite and what it brings.
 	"modernc.org/sqlite", "modernc.org/libc", "modernc.org/mathutil", "modernc.org/memory", "github.com/dustin/go-humanize", "github.com/google/uuid", "github.com/mattn/go-isatty", "github.com/ncruces/go-strftime", "github.com/remyoudompheng/bigfft",
 	// PostgreSQL and what it brings.
-	"github.com/jackc/pgx/v5", "github.com/jackc/pgpassfile", "github.com/jackc/pgservicefile", "golang.org/x/sync",
+	"github.com/jackc/pgx/v5", "github.com/jackc/pgpassfile", "github.com/jackc/pgservicefile", "github.com/jackc/puddle/v2", "golang.org/x/sync",
 }
 
 func TestEveryDependencyHasAReason(t *testing.T) {
