@@ -233,7 +233,7 @@ func TestNextAgainstSimplePolicies(t *testing.T) {
 	if !slices.ContainsFunc(list, func(x trial) bool { return x.exact > 0 }) {
 		t.Error("plain dynamic programming has answered none of the guides")
 	}
-	report(t, list)
+	printTrials(t, list)
 }
 
 func (x *trial) holds(t *testing.T, a solved) {
@@ -268,8 +268,8 @@ func (x *trial) line() string {
 	return s + fmt.Sprintf(" first %v %d nodes %d moves %d", x.best.First.Kind, x.best.First.Index, x.best.Work.Nodes, x.best.Work.Moves)
 }
 
-// report prints the figures by size.
-func report(t *testing.T, list []trial) {
+// printTrials prints the figures by size.
+func printTrials(t *testing.T, list []trial) {
 	var b strings.Builder
 	for _, size := range []engines.TroubleSize{engines.SmallTrouble, engines.MediumTrouble, engines.LargeTrouble} {
 		part := slices.DeleteFunc(slices.Clone(list), func(x trial) bool { return len(x.m.Guide.Items) != size.Items })
