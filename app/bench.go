@@ -81,27 +81,39 @@ func (a *App) Plan(q Ask) (*Answer, error) { return a.plan(q, a.allow(q.Budget))
 
 // plan answers the question within the time allowed.
 func (a *App) plan(q Ask, allowed allowance) (*Answer, error) {
-	k, err := a.ask(q)
+	k, ans, others, err := a.planned(q, allowed, true)
 	if err != nil {
 		return nil, err
+	}
+	return ans, k.beside(ans, others, allowed.atMost(besideBudget))
+}
+
+// planned makes an audited plan, with the runners-up where they are wanted or
+// one of them is asked for.
+func (a *App) planned(q Ask, allowed allowance, runners bool) (asked, *Answer, []plan.Alternative, error) {
+	k, err := a.ask(q)
+	if err != nil {
+		return k, nil, nil, err
 	}
 	began := a.Clock()
 	p, err := k.planner.Plan(k.req, allowed.until(searchShare).limits())
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrInput, err)
+		return k, nil, nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	others, err := k.runnersUp(p, allowed.until(runnersShare).atMost(besideBudget))
-	if err != nil {
-		return nil, err
+	var others []plan.Alternative
+	if runners || q.Instead > 0 {
+		if others, err = k.runnersUp(p, allowed.until(runnersShare).atMost(besideBudget)); err != nil {
+			return k, nil, nil, err
+		}
 	}
 	if q.Instead > 0 {
 		if p, err = instead(p, others, q.Instead); err != nil {
-			return nil, err
+			return k, nil, nil, err
 		}
 	}
 	took := a.Clock().Sub(began)
 	if report := audit.Check(k.r, k.req, p); !report.OK() {
-		return nil, fmt.Errorf("%w: %w", ErrAudit, report.Err())
+		return k, nil, nil, fmt.Errorf("%w: %w", ErrAudit, report.Err())
 	}
 	ans := &Answer{
 		Ask: q, Guide: k.loaded.Guide, Resolved: k.r, Machine: k.machine, Variant: k.variantText(),
@@ -113,7 +125,7 @@ func (a *App) plan(q Ask, allowed allowance) (*Answer, error) {
 		}
 	}
 	(&builder{r: k.r, req: k.req, a: ans}).build()
-	return ans, k.beside(ans, others, allowed.atMost(besideBudget))
+	return k, ans, others, nil
 }
 
 func (k asked) variantText() string { return k.setting.variant.String() }
