@@ -48,6 +48,15 @@ func Guide() (*guide.Guide, error) {
 	return g, nil
 }
 
+// WorkshopText returns the description of the workshop as it is written.
+func WorkshopText() []byte {
+	data, err := files.ReadFile(WorkshopFile)
+	if err != nil { // embedded: a test reads it
+		panic("demo: " + err.Error())
+	}
+	return data
+}
+
 // Workshop reads the workshop. The error is a span.List, or tells that the
 // file is missing.
 func Workshop() (*workshop.Workshop, error) {

@@ -39,6 +39,7 @@ type Options struct {
 	// Device names this server among the devices that write events. Servers
 	// that share a store must have different names, and keep them.
 	Device joblog.Device
+	Sample []*guide.Guide // guides that a new workshop may begin with
 }
 
 // Desk is the use cases over one store. It is safe for use by many at once.

@@ -71,6 +71,11 @@ func (o *opened) happened() []string {
 		}
 		lines = append(lines, line{p.ID, text})
 	}
+	for _, n := range o.state.Notes {
+		if strings.HasPrefix(n.Text, RepairedNote) && len(strings.Fields(n.Text)) == 2 {
+			lines = append(lines, line{n.ID, n.Text})
+		}
+	}
 	add := func(s joblog.StepState) {
 		if text := repairLine(s); text != "" {
 			lines = append(lines, line{s.Ticks[0].ID, text})
@@ -124,3 +129,7 @@ func repairLine(s joblog.StepState) string {
 	}
 	return "repaired " + string(a.Verb) + ":" + string(a.Item)
 }
+
+// RepairedNote begins a note that says a fault of the guide was repaired where
+// no task of the guide does it: "repaired F10".
+const RepairedNote = "repaired "

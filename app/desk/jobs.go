@@ -34,7 +34,7 @@ type JobLine struct {
 // Jobs lists the jobs of a place, the last touched first; closed ones only
 // when they are asked for. After is the last job of the page before.
 func (d *Desk) Jobs(ctx context.Context, who Who, closed bool, after joblog.Job) ([]JobLine, error) {
-	f := store.JobFilter{Standing: store.OpenOnly, Limit: pageOfJobs}
+	f := store.JobFilter{Standing: store.OpenOnly, Limit: PageOfJobs}
 	if closed {
 		f.Standing = store.ClosedOnly
 	}
@@ -56,8 +56,8 @@ func (d *Desk) Jobs(ctx context.Context, who Who, closed bool, after joblog.Job)
 	return lines, nil
 }
 
-// pageOfJobs is how many jobs one answer lists.
-const pageOfJobs = 50
+// PageOfJobs is how many jobs one answer lists.
+const PageOfJobs = 50
 
 func line(r store.Job) JobLine {
 	var f facts
@@ -180,5 +180,5 @@ func (d *Desk) Say(ctx context.Context, who Who, job joblog.Job, bodies ...joblo
 
 // Find finds jobs, machines, customers and guides by any word.
 func (d *Desk) Find(ctx context.Context, who Who, words string) ([]store.Hit, error) {
-	return d.keep.Search(ctx, who.Place, words, pageOfJobs)
+	return d.keep.Search(ctx, who.Place, words, PageOfJobs)
 }

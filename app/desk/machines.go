@@ -122,7 +122,7 @@ type MachineLine struct {
 
 // Machines lists the machines of a place whose id comes after one.
 func (d *Desk) Machines(ctx context.Context, who Who, after guide.ID) ([]MachineLine, error) {
-	list, err := d.keep.Machines(ctx, who.Place, after, pageOfJobs)
+	list, err := d.keep.Machines(ctx, who.Place, after, PageOfJobs)
 	if err != nil {
 		return nil, err
 	}

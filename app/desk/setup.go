@@ -67,13 +67,36 @@ func (d *Desk) Furnish(ctx context.Context, place store.Place, shop []byte, guid
 	return nil
 }
 
-// first adds a text unless there is one of that name.
+// first adds a text. One that is there already is replaced only when nobody
+// has ever changed it here.
 func (d *Desk) first(ctx context.Context, place store.PlaceID, t store.Draft) error {
-	_, _, err := d.keep.Text(ctx, place, t.Kind, t.Name)
-	if store.CodeOf(err) != store.NotFound {
+	rev, _, err := d.keep.Text(ctx, place, t.Kind, t.Name)
+	switch {
+	case store.CodeOf(err) == store.NotFound:
+	case err != nil:
 		return err
+	case rev.Author != "":
+		return nil
 	}
-	t.At = d.now()
+	t.Expect, t.At = rev.Hash, d.now()
 	_, err = d.keep.PutText(ctx, place, t)
 	return err
+}
+
+// Demonstrate furnishes the store with the sample guides and an invented
+// workshop, and returns its owner.
+func (d *Desk) Demonstrate(ctx context.Context, shop []byte) (*Who, error) {
+	w, err := readWorkshop(shop)
+	if err != nil {
+		return nil, err
+	}
+	if w == nil || len(w.People) == 0 {
+		return nil, fmt.Errorf("%w: the demonstration has nobody in it", app.ErrInput)
+	}
+	place := store.Place{ID: store.PlaceID(w.ID), Name: w.Name, Opened: d.now()}
+	if err := d.Furnish(ctx, place, shop, d.opts.Sample); err != nil {
+		return nil, err
+	}
+	p := w.People[0]
+	return &Who{Place: place.ID, ID: joblog.Person(p.ID), Name: p.Name, Role: store.Owner, From: "demonstration"}, nil
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"elbowroom/app"
+	"elbowroom/guide"
 	"elbowroom/joblog"
 	"elbowroom/store"
 )
@@ -188,6 +189,7 @@ type Opening struct {
 	Rate     string // labour an hour, "84.00"
 	Name     string // of the owner
 	Password string
+	Sample   bool // begin with the sample guides
 }
 
 // SetUp makes the first workshop with its owner. It is refused once there is
@@ -212,7 +214,11 @@ func (d *Desk) SetUp(ctx context.Context, o Opening) (store.PlaceID, joblog.Pers
 		return "", "", err
 	}
 	place := store.Place{ID: store.PlaceID(w.ID), Name: o.Workshop, Opened: d.now()}
-	if err := d.Furnish(ctx, place, w.text, nil); err != nil {
+	var guides []*guide.Guide
+	if o.Sample {
+		guides = d.opts.Sample
+	}
+	if err := d.Furnish(ctx, place, w.text, guides); err != nil {
 		return "", "", err
 	}
 	_, err = d.keep.PutPerson(ctx, place.ID, store.Person{ID: person, Name: strings.TrimSpace(o.Name), Role: store.Owner, Password: hash, Since: d.now()})

@@ -28,6 +28,7 @@ func main() {
 			return a, err
 		},
 		Handler: func() http.Handler { return web.New(a, web.Options{}) },
+		Keep:    keep,
 	})
 	os.Exit(int(code))
 }

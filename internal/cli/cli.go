@@ -30,6 +30,8 @@ type UseCases interface {
 	Next(j app.Job, d app.Detail) (*app.NextStep, error)
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Code(q app.Ask, text string) (*app.CodeSheet, error)
+	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
+	Fastener(q app.TorqueAsk, text string) (*app.BareTorque, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
@@ -47,8 +49,28 @@ type Program struct {
 	Version        string
 	// Open loads guides and workshop from the places that the flags name.
 	Open func(guides []string, shop string) (UseCases, error)
-	// Handler makes the pages over what Open returned last.
+	// Handler makes the pages over what Open returned last; they keep nothing.
 	Handler func() http.Handler
+	// Keep opens what is kept and makes the pages over it.
+	Keep func(ctx context.Context, k Keeping) (*Kept, error)
+}
+
+// Keeping says where everything is kept.
+type Keeping struct {
+	Demo     bool   // the demonstration, in a folder of its own; the rest does not matter
+	Data     string // folder of the SQLite file and the pictures
+	Postgres string // database instead of the file; "" for the file
+	Name     string // of this server among several on one database
+	Proxy    bool   // a proxy that speaks TLS stands before the server
+	Log      io.Writer
+}
+
+// Kept is what is kept, open.
+type Kept struct {
+	Handler   http.Handler
+	Where     string // for people: the folder or the database
+	SetUpCode string // of an empty store; "" when it is set up
+	Close     func() error
 }
 
 // Demo is where the demonstration comes from.

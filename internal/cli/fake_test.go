@@ -43,6 +43,10 @@ func (f *fake) Next(app.Job, app.Detail) (*app.NextStep, error)   { return nil, 
 func (f *fake) Circuit(app.Job, app.Wires) (*app.Wiring, error)   { return nil, f.err }
 func (f *fake) Code(app.Ask, string) (*app.CodeSheet, error)      { return nil, f.err }
 
+func (f *fake) Torque(q app.TorqueAsk) (*app.TorqueSheet, error) { f.asked = q.Ask; return nil, f.err }
+
+func (f *fake) Fastener(app.TorqueAsk, string) (*app.BareTorque, error) { return nil, f.err }
+
 func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }
 
 func (f *fake) Home() []app.MachineLine { return f.home }

@@ -15,6 +15,7 @@ import (
 
 // entryView is the form for a reading: quick to fill with one thumb.
 type entryView struct {
+	Action          string // where the form is posted to; empty keeps all in the address
 	Check, Name, At string
 	Good            []string
 	Values          []valueField

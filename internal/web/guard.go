@@ -35,6 +35,11 @@ func (s *site) guard(next http.Handler) http.Handler {
 			s.still(w, http.StatusRequestURITooLong, "long")
 		case r.Method == http.MethodPost && takes:
 			take.ServeHTTP(w, r)
+		case r.Method == http.MethodPost && s.opts.Desk != nil && strings.HasPrefix(r.URL.Path, keptPath):
+			w.Header().Set("Referrer-Policy", "same-origin")
+			if s.ownForm(w, r) {
+				timed.ServeHTTP(w, r)
+			}
 		case r.Method != http.MethodGet && r.Method != http.MethodHead:
 			w.Header().Set("Allow", map[bool]string{false: "GET, HEAD", true: "GET, HEAD, POST"}[takes])
 			s.still(w, http.StatusMethodNotAllowed, "method")

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -16,7 +17,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns", "run"}
+var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns", "signin", "setup", "jobs", "kept", "run"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{
@@ -62,9 +63,11 @@ func (s *site) page(here, titleKey string, at ...state) page {
 		st = at[0].bare()
 	}
 	p := page{Title: say(titleKey), Here: here}
-	for _, n := range []struct{ name, href string }{
-		{"home", "/"}, {"job", st.to("/job")}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")},
-	} {
+	list := []struct{ name, href string }{{"home", "/"}, {"job", st.to("/job")}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")}}
+	if s.opts.Desk != nil {
+		list = slices.Insert(list, 1, struct{ name, href string }{"jobs", keptPath})
+	}
+	for _, n := range list {
 		p.Nav = append(p.Nav, link{Text: say("nav." + n.name), Href: n.href, Here: n.name == here})
 	}
 	return p

@@ -67,6 +67,13 @@ type Options struct {
 	Parallel int           // requests that may plan at once; 0 means one per processor
 	Log      *slog.Logger  // for panics and broken pages; nil is silent
 
+	Desk  Desk      // what is kept; set by Open
+	Demo  *desk.Who // a demonstration: who somebody is that has not chosen; nobody needs a password
+	Proxy bool      // a proxy that speaks TLS stands before the server and says X-Forwarded-For
+	// SetUpCode is what somebody must know who sets up an empty store from
+	// another computer; empty lets nobody.
+	SetUpCode string
+
 	Runs Runs                                  // the run sheet of jobs; nil serves none
 	Who  func(*http.Request) (desk.Who, error) // who asks, by the session; nil lets nobody at the run sheet
 }
@@ -91,27 +98,40 @@ type site struct {
 	uploads chan struct{} // one for each file that may be read at once
 }
 
-// New returns the handler of all pages. It panics when a built-in page or file
-// is broken, which no input can cause.
-func New(a UseCases, opts Options) http.Handler {
-	if opts.Budget <= 0 {
-		opts.Budget = DefaultBudget
+// New returns the handler of all pages over one program, with nobody asked who
+// they are. It panics when a built-in page or file is broken, which no input
+// can cause. See Open for pages that keep something.
+func New(a UseCases, opts Options) http.Handler { return newSite(a, opts.withDefaults()).handler() }
+
+func (o Options) withDefaults() Options {
+	if o.Budget <= 0 {
+		o.Budget = DefaultBudget
 	}
-	if opts.Deadline <= 0 {
-		opts.Deadline = DefaultDeadline
+	if o.Deadline <= 0 {
+		o.Deadline = DefaultDeadline
 	}
-	if opts.Parallel <= 0 {
-		opts.Parallel = runtime.NumCPU()
+	if o.Parallel <= 0 {
+		o.Parallel = runtime.NumCPU()
 	}
-	if opts.Log == nil {
-		opts.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
+	if o.Log == nil {
+		o.Log = slog.New(slog.NewTextHandler(io.Discard, nil))
 	}
+	return o
+}
+
+func newSite(a UseCases, opts Options) *site {
 	s := &site{use: a, opts: opts, files: loadFiles(), slots: make(chan struct{}, opts.Parallel), uploads: make(chan struct{}, maxUploads)}
 	s.pages = loadPages(s.files)
-	if opts.Runs == nil {
-		return s.guard(s.routes())
+	return s
+}
+
+// handler puts the pages and the run sheet side by side.
+func (s *site) handler() http.Handler {
+	pages := s.guard(s.routes())
+	if s.opts.Runs == nil {
+		return pages
 	}
-	pages, run := s.guard(s.routes()), s.newRunSheet()
+	run := s.newRunSheet()
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if strings.HasPrefix(r.URL.Path, runPath) {
 			run.ServeHTTP(w, r)
@@ -138,6 +158,9 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/assets/{name}", s.files.serve)
 	if s.opts.Patterns {
 		mux.HandleFunc("/pattern-sheet", s.patternSheet)
+	}
+	if s.opts.Desk != nil {
+		s.keptRoutes(mux)
 	}
 	mux.HandleFunc("/", s.lost)
 	return mux
