@@ -340,3 +340,16 @@ func (v Visit) Average() Times[time.Duration] {
 	}
 	return Times[time.Duration]{w.hands, w.waiting, w.free, w.elapsed}
 }
+
+// Kept returns the probability that the hands-on time of a visit is no longer
+// than d.
+func (v Visit) Kept(d time.Duration) float64 {
+	l, n := v.lattice(), 0
+	for i := range Points {
+		w := walker{v: &v, lattice: l, point: i}
+		if w.walk().hands <= d {
+			n++
+		}
+	}
+	return float64(n) / Points
+}
