@@ -63,6 +63,8 @@ func (b Block) check() error {
 		return b.Table.check()
 	case b.Drawing != nil:
 		return b.Drawing.check()
+	case b.Step != nil && b.Step.Picture != nil:
+		return b.Step.Picture.check()
 	}
 	return nil
 }

@@ -137,9 +137,12 @@ type Step struct {
 	Title    string    `json:"title"`
 	Minutes  string    `json:"minutes,omitempty"`
 	Cautions []Caution `json:"cautions,omitempty"`
+	Figure   string    `json:"figure,omitempty"` // the number that matters, large
+	Was      []string  `json:"was,omitempty"`    // superseded, struck through, with when and why after "|"
 	Lines    []Fact    `json:"lines,omitempty"`
-	Ticks    []Ticks   `json:"ticks,omitempty"` // of what belongs to it
-	Done     *Tick     `json:"done,omitempty"`  // of the step itself
+	Ticks    []Ticks   `json:"ticks,omitempty"`   // of what belongs to it
+	Done     *Tick     `json:"done,omitempty"`    // of the step itself
+	Picture  *Drawing  `json:"picture,omitempty"` // beside it
 }
 
 // Tick is a box to be ticked. The id names what it stands for, as a program

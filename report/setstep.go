@@ -14,12 +14,62 @@ func (s *setter) step(t Step) {
 	}
 	s.stepTitle(t)
 	firmly := len(s.strips)
-	s.namedLines(t.Lines, stepIndent, body, 1)
-	again := &repeated{[]strip{line(small, stepIndent, small.fit("step "+number(t.Number)+" goes on: "+t.Title, s.wide-stepIndent))}}
+	again := &repeated{[]strip{line(small, stepIndent, small.fit(number(t.Number)+" goes on: "+t.Title, s.wide-stepIndent))}}
+	s.beside(t.Picture, func() {
+		if f := clean(t.Figure); f != "" {
+			s.lines(figures.lines(f, s.wide-stepIndent), figures, stepIndent, 1, firm)
+			firmly = len(s.strips)
+		}
+		for _, w := range t.Was {
+			s.struck(w)
+		}
+		s.namedLines(t.Lines, stepIndent, body, 1)
+	})
 	for _, g := range t.Ticks {
 		s.ticks(g, stepIndent, again)
 	}
 	s.bind(from, firmly, again)
+}
+
+// struck adds a superseded value with a line through it.
+func (s *setter) struck(text string) {
+	for _, l := range struck(text, s.wide-stepIndent) {
+		s.add(strip{high: l.high, hold: firm, paint: func(c pdf.Canvas) { l.paint(c, stepIndent, 0) }})
+	}
+}
+
+// besideWide is the width of a picture beside a step that gives none.
+const besideWide = 32 * mm
+
+// beside sets what fill adds with a picture to its right. The strips along the
+// picture hold together.
+func (s *setter) beside(d *Drawing, fill func()) {
+	if d == nil || d.check() != nil {
+		fill()
+		return
+	}
+	wide := d.Wide * mm
+	if !(wide > 0) || wide > s.wide/3 {
+		wide = min(besideWide, s.wide/3)
+	}
+	scale := min(wide/d.W, s.room*mostHeld/d.H)
+	full, from := s.wide, len(s.strips)
+	s.wide -= wide + gutter
+	fill()
+	s.wide = full
+	if need := d.H*scale + 4 - height(s.strips[from:]); need > 0 || len(s.strips) == from {
+		s.add(strip{high: max(need, 1), paint: func(pdf.Canvas) {}})
+	}
+	first := &s.strips[from]
+	inner := first.paint
+	first.paint = func(c pdf.Canvas) {
+		inner(c)
+		d.paint(c.At(full-d.W*scale, 0, scale))
+	}
+	for h, i := 0.0, from; i < len(s.strips)-1 && h < d.H*scale; i++ {
+		h += s.strips[i].high + s.strips[i].before
+		s.strips[i].hold = firm
+	}
 }
 
 // bind holds the strips of a card together and draws the line above it.
@@ -32,7 +82,7 @@ func (s *setter) bind(from, firmly int, again *repeated) {
 			card[i].hold = loose
 		case from+i < firmly, i == len(card)-2:
 			card[i].hold = firm
-		case card[i].hold == loose:
+		case card[i].hold != firm:
 			card[i].hold = weak
 		}
 		if i > 0 {
@@ -148,13 +198,13 @@ func (s *setter) flow(list []Tick, x float64, again *repeated) {
 }
 
 // tickWide is the room that a box with its words takes in a row.
-func tickWide(t Tick) float64 { return tickSide + 4 + 4 + max(16, body.wide(t.label())+8) }
+func tickWide(t Tick) float64 { return tickSide + 4 + 4 + max(16, body.wide(clean(t.Says))+8) }
 
 // drawTicks draws boxes side by side.
 func drawTicks(c pdf.Canvas, x, y float64, list []Tick, room float64) {
 	for _, t := range list {
 		box(c, x, y+4, tickSide+2, t.Done)
-		body.draw(c, x+tickSide+6, y+3, body.fit(t.label(), room))
+		body.draw(c, x+tickSide+6, y+3, body.fit(t.Says, room))
 		x += tickWide(t)
 	}
 }
