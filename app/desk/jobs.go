@@ -90,6 +90,9 @@ func (d *Desk) OpenJob(ctx context.Context, who Who, n NewJob) (joblog.Job, erro
 	if err != nil {
 		return "", err
 	}
+	if err := n.complete(m); err != nil {
+		return "", err
+	}
 	name, err := d.newJobName()
 	if err != nil {
 		return "", err
@@ -120,6 +123,21 @@ func (d *Desk) OpenJob(ctx context.Context, who Who, n NewJob) (joblog.Job, erro
 		return "", err
 	}
 	return name, d.write(ctx, o, bodies...)
+}
+
+// complete takes what is written down of the machine for what nobody said.
+func (n *NewJob) complete(m store.Machine) error {
+	w, err := readMachine(m.ID, m.Data)
+	if err != nil {
+		return err
+	}
+	if n.Complaint == "" && len(n.Codes) == 0 {
+		n.Complaint, n.Codes = w.Complaint, w.Codes
+	}
+	if n.Stands == "" {
+		n.Stands = w.Stands
+	}
+	return nil
 }
 
 // titleBytes is how much of a complaint stands in the title of its job.

@@ -117,7 +117,7 @@ func (m *stepMaker) wrench(s *SheetJoint, j *guide.Joint) {
 	s.Wrench = guide.ID(best.Wrench.ID)
 	s.Setting = fmt.Sprintf("%s at %s", best.Wrench.Name, joint.Show(best.Setting, "N·m"))
 	if best.Use != joint.Serves {
-		s.Setting += ": " + best.Says
+		s.Setting = guide.Capital(best.Says)
 	}
 }
 

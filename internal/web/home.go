@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 
 	"elbowroom/app"
@@ -12,6 +13,7 @@ import (
 type homePage struct {
 	page
 	Search   searchBox
+	Jobs     []jobCard
 	Machines []machineCard
 	Guides   []guideCard
 }
@@ -28,6 +30,7 @@ type machineCard struct {
 	Stairs                   string // the same as a small flight of stairs: the line of a path
 	Written                  bool   // a guide is there
 	Job, Plan, PlanNext, Bay string
+	TakeIn                   string // where a job is opened for it; empty where nothing is kept
 }
 
 // guideCard is one guide on its own.
@@ -49,13 +52,37 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 		st.ask.Machine = string(lines[0].Machine.ID)
 	}
 	p := homePage{page: s.page("home", "home.title"), Search: s.searchBox(st)}
+	if err := s.homeJobs(r, &p); err != nil {
+		s.keptFailed(w, r, err)
+		return
+	}
 	for _, m := range lines {
-		p.Machines = append(p.Machines, card(m))
+		c := card(m)
+		if s.opts.Desk != nil {
+			c.TakeIn = keptPath + "?" + url.Values{"machine": {c.ID}}.Encode() + "#arrive"
+		}
+		p.Machines = append(p.Machines, c)
 	}
 	for _, l := range s.use.Guides() {
 		p.Guides = append(p.Guides, guideLine(l))
 	}
 	s.render(w, r, http.StatusOK, "home", "layout", p)
+}
+
+// homeJobs adds the jobs that are open.
+func (s *site) homeJobs(r *http.Request, p *homePage) error {
+	if s.opts.Desk == nil {
+		return nil
+	}
+	who, err := s.opts.Who(r)
+	if err != nil {
+		return err
+	}
+	jobs, err := s.opts.Desk.Jobs(r.Context(), who, false, "")
+	for _, j := range jobs {
+		p.Jobs = append(p.Jobs, jobCardOf(j))
+	}
+	return err
 }
 
 // maxStairs is how many steps the small stairs of a card can show.

@@ -162,6 +162,9 @@ func (s *site) found(r *http.Request, who desk.Who, p *jobListPage) error {
 // arrival offers the machines and guides that a new job can be about.
 func (s *site) arrival(r *http.Request, who desk.Who) (arrivalForm, error) {
 	f := arrivalForm{Values: r.PostForm}
+	if f.Values == nil {
+		f.Values = url.Values{"machine": {printable(r.URL.Query().Get("machine"))}}
+	}
 	list, err := s.opts.Desk.Machines(r.Context(), who, "")
 	if err != nil {
 		return f, err

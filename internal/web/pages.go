@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -65,7 +64,7 @@ func (s *site) page(here, titleKey string, at ...state) page {
 	p := page{Title: say(titleKey), Here: here}
 	list := []struct{ name, href string }{{"home", "/"}, {"job", st.to("/job")}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")}}
 	if s.opts.Desk != nil {
-		list = slices.Insert(list, 1, struct{ name, href string }{"jobs", keptPath})
+		list[1].name, list[1].href = "jobs", keptPath
 	}
 	for _, n := range list {
 		p.Nav = append(p.Nav, link{Text: say("nav." + n.name), Href: n.href, Here: n.name == here})
