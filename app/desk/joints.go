@@ -4,32 +4,18 @@ import (
 	"fmt"
 	"strings"
 
+	"elbowroom/app"
 	"elbowroom/guide"
 	"elbowroom/joint"
-	"elbowroom/workshop"
 )
 
-// owned returns the torque wrenches of a workshop.
-func owned(w *workshop.Workshop) []joint.Wrench {
-	if w == nil {
-		return nil
-	}
-	var list []joint.Wrench
-	for _, t := range w.Tools {
-		if _, err := joint.TorqueIn(t.Highest); t.Highest.Zero() || err != nil {
-			continue
-		}
-		list = append(list, joint.Wrench{ID: string(t.ID), Name: t.Name, Lowest: t.Lowest, Highest: t.Highest, Due: t.Due})
-	}
-	return list
-}
-
+// sheetWrenches lists the torque wrenches of the workshop.
 func (m *stepMaker) sheetWrenches() []SheetWrench {
 	var list []SheetWrench
-	for _, w := range m.wrenches {
-		s := SheetWrench{ID: guide.ID(w.ID), Name: w.Name}
-		if w.Due != "" && w.Due < m.day {
-			s.Note = "check overdue since " + w.Due
+	for _, t := range m.torque.Tools {
+		s := SheetWrench{ID: guide.ID(t.Wrench.ID), Name: t.Wrench.Name}
+		if t.Overdue {
+			s.Note = "check overdue since " + t.Wrench.Due
 		}
 		list = append(list, s)
 	}
@@ -62,7 +48,7 @@ func (m *stepMaker) tightened(s *SheetJoint, it *guide.Item, j *guide.Joint, clo
 		s.Stages = nil
 	}
 	m.laid(s, j)
-	m.wrench(s, j)
+	m.wrench(s, it)
 }
 
 func struck(was []guide.Was) []string {
@@ -97,28 +83,54 @@ func (m *stepMaker) laid(s *SheetJoint, j *guide.Joint) {
 	}
 }
 
-// wrench names the wrench to take for the last torque of the joint, or says
-// why none will do.
-func (m *stepMaker) wrench(s *SheetJoint, j *guide.Joint) {
-	torques := joint.Torques(j.Stages)
-	if len(torques) == 0 {
+// wrench names the wrench to take for the last torque of the joint with what
+// to set on it, or says why none will do.
+func (m *stepMaker) wrench(s *SheetJoint, it *guide.Item) {
+	l := m.line(it, s.Joint)
+	if l == nil {
 		return
 	}
-	want := torques[len(torques)-1]
-	c := joint.Choose(m.wrenches, want, joint.Adapter{}, m.day)
-	best := c.Best()
-	if best == nil {
-		s.Setting = "no wrench of this workshop reaches " + joint.Show(want, "N·m").String()
-		if len(c.Would) > 0 {
-			s.Setting += "; it would take " + strings.Join(c.Would, ", or ")
+	for _, st := range l.Stages {
+		if best := st.Choice.Best(); best != nil && st.Set != "" {
+			s.Wrench, s.Setting = guide.ID(best.Wrench.ID), fmt.Sprintf("%s at %s", best.Wrench.Name, st.Set)
+			if st.Foot != nil {
+				s.Setting += " with " + st.Foot.Name
+			}
+			if len(st.Marks) > 0 {
+				s.Setting += " (" + strings.Join(st.Marks, ", ") + ")"
+			}
 		}
-		return
 	}
-	s.Wrench = guide.ID(best.Wrench.ID)
-	s.Setting = fmt.Sprintf("%s at %s", best.Wrench.Name, joint.Show(best.Setting, "N·m"))
-	if best.Use != joint.Serves {
-		s.Setting = guide.Capital(best.Says)
+	for _, f := range l.Findings {
+		if f.Sort == app.TorqueMissing {
+			continue // said in large already
+		}
+		text := guide.Capital(f.Says)
+		if f.Do != "" {
+			text += ": " + f.Do
+		}
+		s.Doubts = append(s.Doubts, text)
 	}
+}
+
+// line returns the line of the torque sheet for a joint, counted as events
+// count it.
+func (m *stepMaker) line(it *guide.Item, number int) *app.TorqueLine {
+	ordinal := 0
+	for i := range it.Joints {
+		if m.r.Fits(it.Joints[i].For) {
+			ordinal++
+		}
+		if i+1 == number {
+			break
+		}
+	}
+	for i := range m.torque.Joints {
+		if l := &m.torque.Joints[i]; l.Item.ID == it.ID && l.Ordinal == ordinal {
+			return l
+		}
+	}
+	return nil
 }
 
 // source says where a fact of a joint comes from.

@@ -101,6 +101,7 @@ type SheetJoint struct {
 	Was     []string   `json:"was,omitempty"`     // superseded values with date and reason: shown struck through
 	Wrench  guide.ID   `json:"wrench,omitempty"`  // of the workshop's tools
 	Setting string     `json:"setting,omitempty"` // "small wrench at 9 N·m", or why none can do it
+	Doubts  []string   `json:"doubts,omitempty"`  // what is wrong or open: no tool, a doubtful value, the state not said
 	Reuse   string     `json:"reuse,omitempty"`   // "single-use"
 	Dots    []SheetDot `json:"dots,omitempty"`    // one for each fastener, in the order of tightening
 	Note    string     `json:"note,omitempty"`

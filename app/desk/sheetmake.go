@@ -7,7 +7,6 @@ import (
 	"elbowroom/app"
 	"elbowroom/guide"
 	"elbowroom/joblog"
-	"elbowroom/joint"
 	"elbowroom/plan"
 	"elbowroom/store"
 )
@@ -68,7 +67,11 @@ func (d *Desk) sheetPlan(ctx context.Context, o *opened, t *joblog.PlanTaken, s 
 	if err != nil {
 		return err
 	}
-	m := stepMaker{r: r, req: req, where: app.DescribeWhere(ans), wrenches: owned(a.Workshop()), day: d.opts.Clock().Format("2006-01-02")}
+	torque, err := a.TorqueOf(ans, app.TorqueAsk{})
+	if err != nil {
+		return err
+	}
+	m := stepMaker{r: r, req: req, where: app.DescribeWhere(ans), torque: torque}
 	for i, l := range ans.Steps {
 		s.Steps = append(s.Steps, m.step(i, l, walk))
 	}
@@ -179,11 +182,10 @@ func stands(s *joblog.State, id guide.ID) bool {
 
 // stepMaker puts steps into the form of a sheet.
 type stepMaker struct {
-	r        *guide.Resolved
-	req      plan.Request
-	where    []string
-	wrenches []joint.Wrench
-	day      string
+	r      *guide.Resolved
+	req    plan.Request
+	where  []string
+	torque *app.TorqueSheet
 }
 
 func (m *stepMaker) step(i int, l app.StepLine, walk []joblog.State) SheetStep {
