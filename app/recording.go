@@ -49,6 +49,7 @@ type Recorded struct {
 // RecordingRead is one recording with its verdicts.
 type RecordingRead struct {
 	Name      string
+	Captured  *Captured // when the file is a capture of a bus, else nil
 	Recording *record.Recording
 	Mapping   record.Mapping
 	Subjects  []string // meanings that checks of this guide ask for
@@ -188,28 +189,45 @@ func (u *recorder) settle() (err error) {
 func (u *recorder) read(f RecordingFile) (*RecordingRead, error) {
 	head, whole := headOf(f.From)
 	from := io.MultiReader(bytes.NewReader(head), f.From)
+	out := &RecordingRead{Name: f.Name, Subjects: subjects(u.r)}
+	var found span.List
+	if isCapture(head) {
+		table, c, findings, err := readCapture(RecordingFile{f.Name, from})
+		if err != nil {
+			return nil, err
+		}
+		out.Captured, found = c, findings
+		head, whole = headOf(table)
+		from = io.MultiReader(bytes.NewReader(head), table)
+	}
 	format, list := record.Look(head, whole, record.Says{})
 	if list.Has(span.Error) {
 		return nil, refused(f.Name, list)
 	}
-	out := &RecordingRead{Name: f.Name, Subjects: subjects(u.r)}
 	m, err := u.channels(&format, f.Name, out.Subjects)
 	if err != nil {
 		return nil, err
 	}
+	asked, err := u.questions(m)
+	if err != nil {
+		return nil, err
+	}
+	unitless(&m, asked)
 	out.Mapping = m
-	asked := u.questions(m)
 	req := record.Request{Mapping: m}
+	if out.Captured != nil {
+		req.Gap = out.Captured.gap
+	}
 	for _, k := range asked {
 		req.Questions = append(req.Questions, k.question)
 		req.Plot = appendNew(req.Plot, u.drawn(k.question, m)...)
 	}
 	req.Plot = appendNew(req.Plot, u.q.Plot...)
-	if u.q.After != nil && len(asked) > 0 && u.check != nil {
+	if u.q.After != nil && len(asked) > 0 && u.check != nil && asked[0].question.Matches() {
 		req.Match = u.match(asked[0].question, m)
 	}
 	rec := record.Read(from, req)
-	rec.Findings = placed(rec.Findings, f.Name)
+	rec.Findings = append(placed(rec.Findings, f.Name), found...)
 	if rec.Outcome == record.Refused {
 		return nil, refused(f.Name, rec.Findings)
 	}
@@ -278,7 +296,12 @@ func (u *recorder) second(out *Recorded) error {
 	if err := u.unused(); err != nil {
 		return err
 	}
-	if len(out.First.Checks) > 0 {
+	if len(out.First.Checks) > 0 && !out.First.Checks[0].Answer.Question.Matches() {
+		out.Change = &record.Difference{
+			Outcome: "not compared",
+			Says:    "A time, a rate, pulses or what several channels make together are not compared bin by bin; the verdicts of both recordings stand above.",
+		}
+	} else if len(out.First.Checks) > 0 {
 		out.Change = compare(out.First.Checks[0].Answer.Question, out.First, out.After)
 	}
 	return nil

@@ -295,5 +295,5 @@ func isNumeric(c guide.Clause) bool {
 	if c.Subject == "" || c.Low.Zero() && c.High.Zero() {
 		return false
 	}
-	return !(strings.EqualFold(c.Subject, "steady") || strings.EqualFold(c.Subject, "hold")) || c.Low.Dimension() != quantity.Time
+	return !record.IsHold(c)
 }

@@ -21,24 +21,28 @@ type askedLimit struct {
 
 // questions makes the questions: of the check that was named, or of every one
 // whose channels are all there.
-func (u *recorder) questions(m record.Mapping) []askedLimit {
+func (u *recorder) questions(m record.Mapping) ([]askedLimit, error) {
 	if u.check != nil {
 		return u.ask(u.check, m)
 	}
 	var all []askedLimit
 	for i := range u.r.Guide.Checks {
-		for _, k := range u.ask(&u.r.Guide.Checks[i], m) {
-			if k.limit != nil && k.limit.Of == "" && answerable(k.question, m) {
+		asked, err := u.ask(&u.r.Guide.Checks[i], m)
+		if err != nil {
+			return nil, err
+		}
+		for _, k := range asked {
+			if k.limit != nil && (k.limit.Of == "" || !k.question.Plain()) && answerable(k.question, m) {
 				all = append(all, k)
 			}
 		}
 	}
-	return all
+	return all, nil
 }
 
 // ask makes the questions of a check: one, or one for each limit where limits
 // have conditions of their own.
-func (u *recorder) ask(c *guide.Check, m record.Mapping) []askedLimit {
+func (u *recorder) ask(c *guide.Check, m record.Mapping) ([]askedLimit, error) {
 	var limits []*guide.Limit
 	apart := false
 	for i := range c.Limits {
@@ -59,13 +63,30 @@ func (u *recorder) ask(c *guide.Check, m record.Mapping) []askedLimit {
 		q := record.Ask(c, l, m)
 		switch {
 		case u.q.Judged != "":
-			q.Judged, q.Guess = u.q.Judged, ""
-		case !mostlyOf(c.Name, q.Judged):
+			if err := q.Want(u.q.Judged, c, l); err != nil {
+				return nil, fmt.Errorf("%w: what is judged: %w", ErrInput, err)
+			}
+		case q.Plain() && !mostlyOf(c.Name, q.Judged):
 			q.Judged, q.Guess = "", ""
 		}
 		all = append(all, askedLimit{c, l, q})
 	}
-	return all
+	return all, nil
+}
+
+// unitless gives the judged channels for which no unit is known none where the
+// limit has none: lambda is a plain number.
+func unitless(m *record.Mapping, asked []askedLimit) {
+	for _, k := range asked {
+		if k.limit == nil || k.limit.Low.Unit != "1" && k.limit.High.Unit != "1" {
+			continue
+		}
+		for i := range m.Channels {
+			if c := &m.Channels[i]; c.In == "" && slices.Contains(k.question.Channels(), c.Meaning) {
+				c.In = "1"
+			}
+		}
+	}
 }
 
 // compared are words of names of checks that judge something made of two
@@ -92,10 +113,53 @@ func mostlyOf(name, meaning string) bool {
 // endsQuantity are words of the name of a check behind the quantity.
 var endsQuantity = []string{"at", "under", "when", "with", "in", "during"}
 
-// JudgedBy returns the words by which a check names what it judges: "low fuel
-// pressure" of "low fuel pressure under load".
-func JudgedBy(c *guide.Check) string {
-	words := strings.Fields(c.Name)
+// JudgedBy returns the words by which a check names the channel that it judges:
+// "low fuel pressure" of "low fuel pressure under load"; of several the first:
+// "rail pressure commanded" of "rail pressure, commanded minus actual".
+func JudgedBy(c *guide.Check) string { return ChannelsOf(c)[0] }
+
+// ChannelsOf returns the words by which a check names the channels that it
+// judges: one, the two of a difference, or one for each side or item that it
+// compares.
+func ChannelsOf(c *guide.Check) []string {
+	name := c.Name
+	if _, until, ok := strings.Cut(name, "time until "); ok {
+		words := strings.Fields(strings.TrimPrefix(until, "the "))
+		if n := slices.IndexFunc(words, func(w string) bool { return w == "is" || w == "reading" || w == "has" }); n > 0 {
+			words = words[:n]
+		}
+		return []string{strings.Join(words, " ")}
+	}
+	if a, b, ok := strings.Cut(name, " minus "); ok {
+		if shared, own, both := strings.Cut(a, ","); both {
+			a, b = shared+own, shared+" "+b
+		}
+		return []string{trimmedName(a), strings.TrimSuffix(strings.TrimSuffix(trimmedName(b), " actual"), " reading")}
+	}
+	base := trimmedName(name)
+	if !slices.ContainsFunc(c.Limits, func(l guide.Limit) bool { return l.Of == "left-right" || l.Of == "ratio" || l.Of == "spread" }) || len(c.On) < 2 {
+		return []string{base}
+	}
+	base, _, _ = strings.Cut(base, ",")
+	if len(c.On) == 2 {
+		return []string{base + " right", base + " left"}
+	}
+	var out []string
+	for _, id := range c.On {
+		out = append(out, fmt.Sprintf("%s %s", base, id))
+	}
+	return out
+}
+
+// JudgesOne reports whether a check judges one channel by its value.
+func JudgesOne(c *guide.Check) bool {
+	q := record.Question{Judged: JudgedBy(c)}
+	return len(ChannelsOf(c)) == 1 && !strings.Contains(c.Name, "time until ") && !record.SpeaksOfPulses(c) && q.Plain() && !strings.Contains(q.Judged, ",")
+}
+
+// trimmedName is the name of a check up to where it says when.
+func trimmedName(name string) string {
+	words := strings.Fields(name)
 	for i, w := range words {
 		if i > 0 && slices.Contains(endsQuantity, strings.ToLower(strings.Trim(w, ",:()"))) {
 			words = words[:i]
@@ -107,12 +171,14 @@ func JudgedBy(c *guide.Check) string {
 
 // answerable reports whether every channel of a question is there.
 func answerable(q record.Question, m record.Mapping) bool {
-	if _, ok, _ := m.Find(q.Judged); !ok {
-		return false
+	for _, meaning := range q.Channels() {
+		if _, ok, _ := m.Find(meaning); !ok {
+			return false
+		}
 	}
 	return !slices.ContainsFunc(q.When, func(c guide.Clause) bool {
 		_, ok, _ := m.Find(c.Subject)
-		return isNumeric(c) && !ok
+		return isNumeric(c) && !q.Starts(c) && !ok
 	})
 }
 
@@ -124,7 +190,9 @@ func (u *recorder) drawn(q record.Question, m record.Mapping) []string {
 			all = appendNew(all, meaning)
 		}
 	}
-	add(q.Judged)
+	for _, meaning := range q.Channels() {
+		add(meaning)
+	}
 	for _, c := range q.When {
 		if isNumeric(c) {
 			add(c.Subject)
@@ -191,7 +259,7 @@ func (u *recorder) taken(c *guide.Check, j record.Judgement) record.Judgement {
 	}
 	j.Reading.Tool, j.Reading.By, j.Reading.Day, j.Reading.Point = s.Tool, s.By, s.Day, s.Point
 	v := reading.Judge(u.r, c, j.Reading, u.opt)
-	v.Remarks = appendNew(v.Remarks, j.Verdict.Remarks...)
+	v.Remarks, v.Unused = appendNew(v.Remarks, j.Verdict.Remarks...), j.Stretch.Unused(v.Unused)
 	j.Verdict = v
 	return j
 }
@@ -220,23 +288,18 @@ const longestName = 60
 
 // entryOf writes a stretch as an entry of a job's log, with its expanded
 // uncertainty (k = 2) and its conditions, so that reading.Read reads it back.
-// It is empty when the value has no unit.
+// It is empty when a value has no unit or nothing was read.
 func entryOf(file string, j record.Judgement) string {
-	if len(j.Reading.Parts) != 1 || j.Reading.Parts[0].Value.Zero() {
+	var parts []string
+	for i, p := range j.Reading.Parts {
+		if p.Value.Zero() {
+			return ""
+		}
+		parts = append(parts, valueText(p, uncertaintyOf(j.Stretch, i)))
+	}
+	if len(parts) == 0 && j.Stretch.Pattern == nil {
 		return ""
 	}
-	p := j.Reading.Parts[0]
-	within := 2 * j.Stretch.Judged.Uncertainty
-	if p.Repeats == nil && !p.Within.Zero() {
-		within = p.Within.Number
-	}
-	unit := p.Value.Unit
-	places := placesFor(within, p.Value.Number)
-	value := quantity.Of(roundTo(p.Value.Number, places), unit).String()
-	if within > 0 {
-		value += " ± " + quantity.Of(roundTo(within, places), differenceUnit(unit)).String()
-	}
-	parts := []string{value}
 	for _, s := range j.Reading.Stated {
 		parts = append(parts, s.Text)
 	}
@@ -252,6 +315,34 @@ func entryOf(file string, j record.Judgement) string {
 		parts = append(parts, fmt.Sprintf("by recording %s at %.1f s to %.1f s", clauseName(file), j.Stretch.From, j.Stretch.To))
 	}
 	return fmt.Sprintf("%s: %s", j.Reading.Check, strings.Join(parts, ", "))
+}
+
+// uncertaintyOf is the standard uncertainty of the mean of a part of a stretch.
+func uncertaintyOf(s record.Stretch, part int) float64 {
+	switch {
+	case s.Pattern != nil && part == 0:
+		return s.Pattern.Low.Uncertainty
+	case part == 0 || s.Pattern != nil:
+		return s.Judged.Uncertainty
+	case part <= len(s.Beside):
+		return s.Beside[part-1].Uncertainty
+	}
+	return 0
+}
+
+// valueText writes one value with its name, bound and expanded uncertainty.
+func valueText(p reading.Part, standard float64) string {
+	within := 2 * standard
+	if p.Repeats == nil && !p.Within.Zero() {
+		within = p.Within.Number
+	}
+	unit := p.Value.Unit
+	places := placesFor(within, p.Value.Number)
+	value := bound(p.Bound) + quantity.Of(roundTo(p.Value.Number, places), unit).String()
+	if within > 0 && p.Bound == reading.Exact {
+		value += " ± " + quantity.Of(roundTo(within, places), differenceUnit(unit)).String()
+	}
+	return strings.TrimSpace(p.Name + " " + value)
 }
 
 // clauseName returns the name of a file without what parts clauses.

@@ -14,10 +14,10 @@ import (
 
 // recordingFlags say what a logger wrote and how it is meant.
 type recordingFlags struct {
-	Recording string   `placeholder:"FILE" help:"Table that a logger wrote (CSV or alike), judged in every stretch in which the conditions held steadily."`
+	Recording string   `placeholder:"FILE" help:"Table that a logger wrote (CSV or alike) or a capture of a CAN bus, judged in every stretch in which the conditions held steadily."`
 	After     string   `placeholder:"FILE" help:"A second one, from after the repair: compared with the first under like conditions, and judged."`
 	Check     string   `placeholder:"CHECK" help:"What the recording is judged on, such as T50; without it, every check whose channels are found."`
-	Judged    string   `placeholder:"MEANING" help:"What the check judges, such as \"rail pressure\", where its name does not tell."`
+	Judged    string   `placeholder:"MEANING" help:"What is judged, where the name of the check does not tell: \"rail pressure\", \"commanded minus rail pressure\", \"lambda right, lambda left\", \"time until coolant 82 °C\", \"time from flap 5 % to flap 95 %\", \"pattern of signal\"; or rate, drop, rise, duty, frequency, least or most of a channel."`
 	Channel   []string `placeholder:"C=MEANING" sep:"none" help:"What a channel is: \"ECT=coolant °C\", \"Temp [°C] (2)=nothing\"."`
 	Channels  string   `placeholder:"FILE" help:"Keeps what was settled of channels, once for each source; made when it is not there."`
 	Said      []string `placeholder:"WORDS" sep:"none" help:"A condition that you say held: \"full load\", \"fan off\"."`
@@ -163,10 +163,13 @@ func (p *page) recordedCheck(file string, k app.RecordedCheck, budget bool) {
 	if k.Limit != nil {
 		p.field("Limit", k.Limit.String())
 	}
+	if w := k.Answer.Question.Wanted(); w != "" && !k.Answer.Question.Plain() {
+		p.field("Judged", w)
+	}
 	p.field("Verdict", k.Says)
 	var rows [][]string
 	for _, s := range k.Stretches {
-		rows = append(rows, []string{"  " + s.Letter, string(s.Verdict.Outcome), fmt.Sprintf("%.1f..%.1f s", s.Stretch.From, s.Stretch.To), statsText(s.Stretch.Judged), fmt.Sprintf("lines %d..%d", s.Stretch.First, s.Stretch.Last)})
+		rows = append(rows, []string{"  " + s.Letter, string(s.Verdict.Outcome), fmt.Sprintf("%.1f..%.1f s", s.Stretch.From, s.Stretch.To), stretchSays(k.Answer.Question, s.Stretch), fmt.Sprintf("lines %d..%d", s.Stretch.First, s.Stretch.Last)})
 	}
 	p.table(rows)
 	if k.Best >= 0 {
@@ -206,6 +209,19 @@ func stretchText(s record.Stretch) string {
 	return fmt.Sprintf("%.1f..%.1f s, lines %d..%d", s.From, s.To, s.First, s.Last)
 }
 
+// stretchSays is the figure of a stretch: its mean, or in words what else it
+// was asked for.
+func stretchSays(q record.Question, s record.Stretch) string {
+	if q.Matches() || len(q.Beside) > 0 {
+		text := statsText(s.Judged)
+		for _, b := range s.Beside {
+			text += "; " + statsText(b)
+		}
+		return text
+	}
+	return s.Told(q)
+}
+
 func statsText(s record.Stats) string {
 	return strings.TrimSpace(fmt.Sprintf("%.5g ± %.2g %s", s.Mean, 2*s.Uncertainty, s.Unit))
 }
@@ -219,6 +235,9 @@ func standingText(s record.Standing) string {
 func (p *page) readRecording(f *app.RecordingRead) {
 	rec := f.Recording
 	p.head(f.Name, fmt.Sprintf("%s, %.1f s", rec.Outcome, rec.Seconds))
+	if f.Captured != nil {
+		p.field("Capture", f.Captured.Says)
+	}
 	p.field("Form", formText(rec.Format))
 	p.field("Lines", pairText(app.LinesOf(rec.Counts)))
 	p.field("Cells", pairText(app.CellsOf(rec.Counts)))

@@ -18,6 +18,7 @@ type recordedAnswer struct {
 
 type recordedFile struct {
 	Name     string            `json:"name" says:"name of the file"`
+	Capture  string            `json:"capture,omitempty" says:"what was captured, when it is a capture of a bus"`
 	Used     record.Outcome    `json:"used" says:"whole, partly or refused"`
 	Seconds  float64           `json:"seconds" says:"from the first row to the last"`
 	Form     string            `json:"form" says:"how it is written, as found"`
@@ -64,6 +65,7 @@ type recordedStretch struct {
 	Mean    float64         `json:"mean" says:"of the judged channel"`
 	Least   float64         `json:"least" says:"of the judged channel"`
 	Most    float64         `json:"most" says:"of the judged channel"`
+	Shows   string          `json:"shows" says:"what it shows, in words: a mean, a time, pulses"`
 	Within  float64         `json:"within" says:"expanded uncertainty of the mean, k = 2"`
 	Unit    string          `json:"unit,omitempty" says:"of these"`
 	Outcome reading.Outcome `json:"outcome" says:"verdict"`
@@ -101,6 +103,9 @@ func recordedFileOf(f *app.RecordingRead) recordedFile {
 		Cells: countsJSON(app.CellsOf(rec.Counts)), Times: countsJSON(app.TimesOf(rec.Counts)), Channels: []recordedChannel{}, Checks: []recordedCheck{}, Findings: span.List{},
 	}
 	out.Findings = append(out.Findings, rec.Findings...)
+	if f.Captured != nil {
+		out.Capture = f.Captured.Says
+	}
 	for _, c := range f.Mapping.Channels {
 		out.Channels = append(out.Channels, recordedChannel{app.ChannelName(c), c.Meaning, c.In, c.Guess})
 	}
@@ -121,7 +126,7 @@ func countsJSON(list []app.Counted) []recordedCount {
 func recordedCheckOf(k app.RecordedCheck) recordedCheck {
 	q := k.Answer.Question
 	out := recordedCheck{
-		Check: k.Check.ID, Name: k.Check.Name, Outcome: k.Outcome, Says: k.Says, Judged: q.Judged, Guess: q.Guess,
+		Check: k.Check.ID, Name: k.Check.Name, Outcome: k.Outcome, Says: k.Says, Judged: q.Wanted(), Guess: q.Guess,
 		Stretches: []recordedStretch{}, Confirm: some(k.Answer.Confirm), Missing: some(k.Answer.Missing),
 	}
 	if k.Limit != nil {
@@ -130,7 +135,7 @@ func recordedCheckOf(k app.RecordedCheck) recordedCheck {
 	for _, s := range k.Stretches {
 		j := s.Stretch.Judged
 		out.Stretches = append(out.Stretches, recordedStretch{
-			From: s.Stretch.From, To: s.Stretch.To, First: s.Stretch.First, Last: s.Stretch.Last, Values: j.N, Mean: j.Mean, Least: j.Least, Most: j.Most,
+			From: s.Stretch.From, To: s.Stretch.To, First: s.Stretch.First, Last: s.Stretch.Last, Values: j.N, Mean: j.Mean, Least: j.Least, Most: j.Most, Shows: stretchSays(q, s.Stretch),
 			Within: 2 * j.Uncertainty, Unit: j.Unit, Outcome: s.Verdict.Outcome, Says: s.Verdict.Says, Remarks: some(s.Verdict.Remarks), Entry: s.Entry,
 		})
 	}

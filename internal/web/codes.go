@@ -37,6 +37,7 @@ type codesResult struct {
 	Take       []takeRow
 	Hidden     []field // the job without its codes
 	Traces     []traceView
+	Recording  string // where the same file is judged as a recording
 	MoreTraces int
 	Unread     []lineRow
 	MoreUnread int
@@ -191,7 +192,7 @@ func shown(text string) string {
 func codesResultOf(st state, c *app.CodesRead) *codesResult {
 	v := &codesResult{
 		Name: c.Name, Says: printable(c.Says), Notes: append(append([]string{}, c.Notes...), c.Cleared...), Shared: c.Shared,
-		Hidden: append(st.bare().fields("code", "all-codes"), field{"code", ""}),
+		Recording: st.to("/recording"), Hidden: append(st.bare().fields("code", "all-codes"), field{"code", ""}),
 	}
 	told := map[string]bool{}
 	for i := range c.Units {

@@ -35,13 +35,16 @@ type recordingForm struct {
 	Good     []string
 	Words    []wordField
 	Said     string
+	Judged   string // what is judged, in words; empty: as the check says
+	Example  string // of it
 	Channels []channelField
 	More     int    // channels that are not listed
 	Memory   string // what was settled so far
 	Error    string
 	Details  []string
 	Back     string
-	Most     int // MB
+	Most     int      // MB
+	names    []string // of the channels that the check judges
 }
 
 // channelField settles one channel.
@@ -178,6 +181,7 @@ func (s *site) recordingForm(st state, j subject, typed url.Values) (*recordingF
 		return nil, err
 	}
 	f.Check, f.Name, f.Good = string(form.Check.ID), form.Check.Name, form.Limits
+	f.Judged, f.Example, f.names = typed.Get("judged"), strings.Join(app.ChannelsOf(form.Check), ", "), app.ChannelsOf(form.Check)
 	for _, text := range form.Words {
 		f.Words = append(f.Words, wordField{text, slices.Contains(typed["said"], text)})
 	}
@@ -201,7 +205,7 @@ func (f *recordingForm) settle(out *app.Recorded) {
 				f.More++
 			default:
 				names = append(names, name)
-				f.Channels = append(f.Channels, f.channel(len(f.Channels), name, c, file.Subjects))
+				f.Channels = append(f.Channels, f.channel(len(f.Channels), name, c, slices.Concat(file.Subjects, f.names)))
 			}
 		}
 	}
@@ -227,7 +231,12 @@ func (f *recordingForm) channel(i int, name string, c record.Channel, subjects [
 }
 
 func meanings(c record.Channel, subjects []string) []string {
-	all := slices.Clone(subjects)
+	var all []string
+	for _, s := range subjects {
+		if !slices.Contains(all, s) {
+			all = append(all, s)
+		}
+	}
 	if c.Meaning != "" && !slices.Contains(all, c.Meaning) {
 		all = append(all, c.Meaning)
 	}
@@ -369,13 +378,19 @@ func validForm(v url.Values) url.Values {
 
 func (s *site) recordingAsk(st state, form url.Values, u *upload, file *app.RecordingFile) app.RecordingAsk {
 	q := app.RecordingAsk{Ask: st.ask, Check: st.check, Channels: form.Get("memory"), File: *file, Said: form["said"]}
-	judges := ""
+	judges, plain := "", false
 	if st.check != "" {
 		if f, err := s.use.Form(st.inquiry(), st.check); err == nil {
-			judges = app.JudgedBy(f.Check)
+			judges, plain = app.JudgedBy(f.Check), app.JudgesOne(f.Check)
 		}
 	}
 	q.Settled, q.Judged = settled(form, judges)
+	if !plain {
+		q.Judged = "" // the name of the check tells what is made of the channel
+	}
+	if own := strings.TrimSpace(form.Get("judged")); own != "" {
+		q.Judged = own
+	}
 	if also := strings.TrimSpace(form.Get("also")); also != "" {
 		q.Said = append(slices.Clone(q.Said), also)
 	}

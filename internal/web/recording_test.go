@@ -171,3 +171,39 @@ func TestOnlyFormsAreTakenIn(t *testing.T) {
 		t.Errorf("POST /job: %d", a.StatusCode)
 	}
 }
+
+// busCapture is a warm-up at 5 K a minute as a capture of a bus: PID 05 is
+// A-40 °C, PID 0C is (A·256+B)/4 rpm (SAE J1979).
+func busCapture() string {
+	var b strings.Builder
+	for i := range 900 {
+		coolant, speed := 20+5*float64(max(0, i-20))/60, 0
+		if i >= 20 {
+			speed = 1500 * 4
+		}
+		fmt.Fprintf(&b, "(%d.000000) can0 7E8#034105%02X\n(%d.010000) can0 7E8#04410C%04X\n", 1700000000+i, int(coolant+40.5), 1700000000+i, speed)
+	}
+	return b.String()
+}
+
+func TestCaptureIsJudgedAsARecording(t *testing.T) {
+	h := demoSite(t)
+	v := url.Values{"machine": {"V2"}, "at": {"T16"}, "also": {"road speed 50 km/h"}}
+	a := serve(t, h, sent(t, v, [2]string{"bus.log", busCapture()}))
+	soundPage(t, a, true)
+	a.says(t, "A capture of a bus: 1800 frames", "Time until coolant 82 °C: 12.28 min", "non-conforming")
+	job := get(t, h, a.root.first(t, "ol.stretches").first(t, "a.go").attr["href"])
+	job.says(t, "T16", "non-conforming")
+
+	v.Set("judged", "time from coolant 30 °C to coolant 60 °C")
+	serve(t, h, sent(t, v, [2]string{"bus.log", busCapture()})).says(t, ": 6 min")
+	v.Set("judged", "time until coolant")
+	a = serve(t, h, sent(t, v, [2]string{"bus.log", busCapture()}))
+	if a.StatusCode != http.StatusBadRequest {
+		t.Errorf("status %d", a.StatusCode)
+	}
+	a.says(t, "names no channel with a value")
+	if got := typedIn(t, a.root, "judged"); got != "time until coolant" {
+		t.Errorf("what was typed is gone: %q", got)
+	}
+}

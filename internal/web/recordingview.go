@@ -20,7 +20,8 @@ type recordedView struct {
 // recordedFile is one recording.
 type recordedFile struct {
 	ID, Name, Says string
-	Later          bool // the one from after the repair
+	Later          bool   // the one from after the repair
+	Captured       string // what was captured, when it is a capture of a bus
 	Checks         []recordedRow
 	Form           string
 	Counts         []countGroup
@@ -84,6 +85,9 @@ func recordedFileOf(st state, n int, f *app.RecordingRead) recordedFile {
 		Says: say("recording.used."+string(rec.Outcome), rec.Counts.Rows, lasting(rec.Seconds)),
 		Form: say("recording.form", rec.Format.Encoding, app.SignText(rec.Format.Delimiter), app.SignText(rec.Format.Decimal), app.ClockText(rec.Format)),
 	}
+	if f.Captured != nil {
+		v.Captured = f.Captured.Says
+	}
 	for _, g := range []countGroup{
 		{say("recording.lines"), app.LinesOf(rec.Counts)}, {say("recording.cells"), app.CellsOf(rec.Counts)}, {say("recording.times"), app.TimesOf(rec.Counts)},
 	} {
@@ -122,7 +126,7 @@ func recordedRowOf(st state, k app.RecordedCheck) recordedRow {
 		row.Limit = pretty(k.Limit.String())
 	}
 	for i, s := range k.Stretches {
-		row.Stretches = append(row.Stretches, stretchOf(st, s, i == k.Best))
+		row.Stretches = append(row.Stretches, stretchOf(st, k.Answer.Question, s, i == k.Best))
 	}
 	if len(k.Stretches) > 0 {
 		return row
@@ -137,11 +141,18 @@ func recordedRowOf(st state, k app.RecordedCheck) recordedRow {
 	return row
 }
 
-func stretchOf(st state, s app.RecordedStretch, best bool) stretchRow {
+func stretchOf(st state, q record.Question, s app.RecordedStretch, best bool) stretchRow {
 	j := s.Stretch.Judged
+	value := fmt.Sprintf("%.4g ± %.2g %s", j.Mean, 2*j.Uncertainty, j.Unit)
+	for _, b := range s.Stretch.Beside {
+		value += fmt.Sprintf("; %.4g ± %.2g %s", b.Mean, 2*b.Uncertainty, b.Unit)
+	}
+	if !q.Matches() && len(q.Beside) == 0 {
+		value = guide.Capital(s.Stretch.Told(q))
+	}
 	row := stretchRow{
 		Letter: s.Letter, Time: say("recording.from-to", s.Stretch.From, s.Stretch.To), Lines: say("recording.from-lines", s.Stretch.First, s.Stretch.Last),
-		Value: fmt.Sprintf("%.4g ± %.2g %s", j.Mean, 2*j.Uncertainty, j.Unit), Kind: kindOf(s.Verdict.Outcome), Verdict: say("verdict." + kindOf(s.Verdict.Outcome)),
+		Value: value, Kind: kindOf(s.Verdict.Outcome), Verdict: say("verdict." + kindOf(s.Verdict.Outcome)),
 		Says: s.Verdict.Says, Remarks: append(slices.Clone(s.Verdict.Missing), s.Verdict.Remarks...), Best: best,
 	}
 	if s.Entry != "" {

@@ -74,7 +74,8 @@ func (s *sniffed) clock(says Says) {
 	s.Clock.Period = usualStep(times[i].values) * s.Clock.Scale
 }
 
-// rates notes how often each column is written in the head.
+// rates notes how often each column is written in the head: by the rows between
+// its values, and by the time between them where rows come in bursts.
 func (s *sniffed) rates(times []headTimes) {
 	rows := 0
 	s.valueRows(len(s.Columns)+s.More, func(line, [][]byte) { rows++ })
@@ -84,19 +85,35 @@ func (s *sniffed) rates(times []headTimes) {
 			s.every[i] = s.Clock.Period * float64(rows) / float64(n)
 		}
 	}
+	if s.Clock.Column < 0 {
+		return
+	}
+	clock := times[s.Clock.Column]
+	for i, t := range times {
+		var at []float64
+		for _, row := range t.rows {
+			if k, ok := slices.BinarySearch(clock.rows, row); ok {
+				at = append(at, clock.values[k])
+			}
+		}
+		s.every[i] = max(s.every[i], usualStep(at)*s.Clock.Scale)
+	}
 }
 
 // headTimes are the values of one column of the head read as times.
 type headTimes struct {
 	form   ClockForm
 	values []float64
+	rows   []int // of the head, by value
 	spoilt int
 }
 
 // timeValues reads every column of the head as times.
 func (s *sniffed) timeValues() []headTimes {
 	all := make([]headTimes, len(s.Columns))
+	row := -1
 	s.valueRows(len(s.Columns)+s.More, func(_ line, cells [][]byte) {
+		row++
 		for i, c := range cells {
 			c = trimCell(c)
 			if len(c) == 0 {
@@ -114,7 +131,7 @@ func (s *sniffed) timeValues() []headTimes {
 				continue
 			}
 			all[i].form = form
-			all[i].values = append(all[i].values, v)
+			all[i].values, all[i].rows = append(all[i].values, v), append(all[i].rows, row)
 		}
 	})
 	return all

@@ -35,9 +35,19 @@ func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.State
 		}
 		v := reading.Judge(r, check, rd, opt)
 		v.Remarks = append(v.Remarks, s.remarks()...)
+		v.Unused = s.Unused(v.Unused)
 		all = append(all, Judgement{Stretch: s, Reading: rd, Verdict: v})
 	}
 	return all
+}
+
+// Unused leaves out what the pattern of the stretch said unasked: a person did
+// not say it.
+func (s Stretch) Unused(all []string) []string {
+	if s.Pattern == nil {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(text string) bool { return slices.Contains(s.Pattern.Words(), text) })
 }
 
 // Reading returns a stretch as a reading: its mean with the scatter of the

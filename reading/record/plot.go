@@ -97,13 +97,13 @@ func (p *Plot) mark(a *Answer) {
 		}
 		p.Marks = append(p.Marks, Mark{
 			From: max(s.From, p.From), To: min(s.To, p.To), Letter: letter,
-			Says: fmt.Sprintf("%s from %s to %s: %s", strings.TrimSpace("stretch "+letter), clockTime(s.From), clockTime(s.To), s.told(a.Question)),
+			Says: fmt.Sprintf("%s from %s to %s: %s", strings.TrimSpace("stretch "+letter), clockTime(s.From), clockTime(s.To), s.Told(a.Question)),
 		})
 	}
 }
 
-// told says in a few words what a stretch says of its question.
-func (s Stretch) told(q Question) string {
+// Told says in a few words what a stretch says of its question.
+func (s Stretch) Told(q Question) string {
 	value := shown(s.Judged.Value(s.Judged.Mean))
 	if value == "" {
 		value = trimmed(s.Judged.Mean)

@@ -191,10 +191,10 @@ func (p *pulser) learn() {
 
 // count takes one value.
 func (p *pulser) count(s sample) {
-	if d := abs(s.v - p.before.v); p.joined && d > 0 && (d < p.step || p.step == 0) {
+	swing := p.high - p.low
+	if d := abs(s.v - p.before.v); p.joined && d > 0 && d < swing/2 && (d < p.step || p.step == 0) {
 		p.step = d
 	}
-	swing := p.high - p.low
 	if s.v < p.low-swing || s.v > p.high+swing { // the levels were learnt while it was still: learn anew
 		p.low, p.high = min(p.low, s.v), max(p.high, s.v)
 		p.lows.reset()

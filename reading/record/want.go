@@ -416,8 +416,8 @@ func splitPart(meaning string, on []guide.ID) (part string, rest []string) {
 // pulseWords are words of a limit that speak of pulses.
 var pulseWords = []string{"pulse", "pulses", "square", "gap", "teeth", "duty"}
 
-// speaksOfPulses reports whether a limit of a check is about pulses.
-func speaksOfPulses(check *guide.Check) bool {
+// SpeaksOfPulses reports whether a limit of a check is about pulses.
+func SpeaksOfPulses(check *guide.Check) bool {
 	return slices.ContainsFunc(check.Limits, func(l guide.Limit) bool {
 		return slices.ContainsFunc(wordsOf(l.Words), func(w string) bool { return slices.Contains(pulseWords, w) })
 	})
@@ -425,7 +425,7 @@ func speaksOfPulses(check *guide.Check) bool {
 
 // guessPattern takes the one channel that is called a signal.
 func (q *Question) guessPattern(check *guide.Check, m Mapping) bool {
-	if !speaksOfPulses(check) {
+	if !SpeaksOfPulses(check) {
 		return false
 	}
 	q.Use = UsePattern
