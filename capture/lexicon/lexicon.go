@@ -67,6 +67,8 @@ const (
 	Order       Class = "order"
 	Drive       Class = "drive"
 	Tool        Class = "tool"
+	Lock        Class = "lock"
+	Fixing      Class = "fixing"
 	UnitOf      Class = "unitof"
 	Together    Class = "together"
 	Separate    Class = "separate"
@@ -94,7 +96,7 @@ var Classes = []Class{
 	Thing, Fluid, Fastener, Loose, Small, Bolted, Measure, Unit, Metric, Customary, Side, Other, From, Through, Where, Sits,
 	Off, OffVerb, Aside, AsideVerb, On, OnVerb, Got, State, When, Must, First, Before, With, For, Bound, About, Apart, Hedge,
 	Says, Who, Myself, Failed, Untried, Unknown, Old, Correct, New, EveryTime, Once, Again, Sight, Access, Threads, Hand,
-	TorqueWord, Order, Drive, Tool, UnitOf, Together, Separate, Elsewhere, OtherWay, Same, Otherwise, Loses, Holds, Takes,
+	TorqueWord, Order, Drive, Tool, Lock, Fixing, UnitOf, Together, Separate, Elsewhere, OtherWay, Same, Otherwise, Loses, Holds, Takes,
 	Time, Warn, Trick, Risk, Variant, VariantWord, VariantName, Noise, Filler, Plain,
 }
 
@@ -191,6 +193,33 @@ func (l *Lexicon) Values(c Class) map[string][]string {
 		if t.Class == c && !t.Plural {
 			out[t.Value] = append(out[t.Value], t.Single)
 		}
+	}
+	return out
+}
+
+// clitics lean on the word before them and count as words of their own; a
+// negation stays with its verb.
+var clitics = []string{"'s", "'ve", "'ll", "'re", "'d", "'m"}
+
+// Clitic returns where the clitic of a folded word begins, or -1.
+func Clitic(word string) int {
+	for _, c := range clitics {
+		if len(word) > len(c) && strings.HasSuffix(word, c) {
+			return len(word) - len(c)
+		}
+	}
+	return -1
+}
+
+// Words returns the words of a phrase as they are compared.
+func Words(phrase string) []string {
+	var out []string
+	for _, w := range strings.Fields(Fold(phrase)) {
+		if at := Clitic(w); at > 0 {
+			out = append(out, w[:at], w[at:])
+			continue
+		}
+		out = append(out, w)
 	}
 	return out
 }

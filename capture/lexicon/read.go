@@ -31,7 +31,7 @@ var values = map[Class][]string{
 	Measure: {"pressure", "pressure least", "voltage", "voltage least", "resistance", "current", "length", "volume", "temperature"},
 	Side:    nil, Other: nil, From: nil, When: nil, For: nil, Bound: {">=", "<=", "<", ">", "after >=", "after <="},
 	Sight: {"seen", "not seen", "by feel", "mirror"}, Access: nil, Threads: {"dry", "oiled", "thread-locked"}, Order: nil,
-	Drive: {"T", "E", "hex key", "hex", "square", "slot", "PH"}, Variant: nil,
+	Drive: {"T", "E", "hex key", "hex", "square", "slot", "PH"}, Variant: nil, Fixing: nil, Same: {"all", "drive", "torque"},
 }
 
 func classNames() []string {
@@ -149,7 +149,7 @@ func example(c Class) string {
 	if known := values[c]; len(known) > 0 {
 		return known[0]
 	}
-	return map[Class]string{Unit: "N·m", Side: "left", From: "below", When: "idle", Variant: "RHD", Order: "crosswise"}[c]
+	return map[Class]string{Unit: "N·m", Side: "left", From: "below", When: "idle", Variant: "RHD", Order: "crosswise", Fixing: "rubber"}[c]
 }
 
 // unitKnown reports whether a value of the class unit names one.
@@ -187,7 +187,7 @@ func (r *reader) phrases(line, rest string, at int, c Class, value string) {
 		here := at + len(p) - len(strings.TrimLeft(p, " \t"))
 		at += len(p) + 1
 		phrase := Fold(p)
-		words := strings.Fields(phrase)
+		words := Words(phrase)
 		key := string(c) + " " + phrase
 		switch {
 		case phrase == "":

@@ -1,0 +1,119 @@
+package capture
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"elbowroom/cite"
+	"elbowroom/quantity"
+)
+
+// exclusive are the kinds of which an item has one value.
+var exclusive = []Kind{Torque, Thread, Threads, Order, Count, Sight}
+
+// conflicts lists facts that cannot both hold.
+func (l *listener) conflicts() {
+	r := l.report
+	for i := range r.Facts {
+		for k := range r.Facts[:i] {
+			a, b := &r.Facts[k], &r.Facts[i]
+			if a.Item.Name != b.Item.Name || a.For != b.For {
+				continue
+			}
+			if Opposed(a, b) {
+				r.Conflicts = append(r.Conflicts, Conflict{A: a.ID, B: b.ID, Says: conflictSays(a, b)})
+			}
+		}
+	}
+}
+
+// conflictSays puts a contradiction into words, with both times.
+func conflictSays(a, b *Fact) string {
+	return fmt.Sprintf("%s: %s at %s, %s at %s", a.Item.Name, a.Statement(), said(a), b.Statement(), said(b))
+}
+
+func said(f *Fact) string {
+	s := f.At.Clock()
+	switch {
+	case f.Who != "":
+		s += " by " + f.Who
+	case f.At.Speaker != "":
+		s += " by " + f.At.Speaker
+	}
+	return s
+}
+
+// Opposed reports whether two facts of the same item and variant cannot both
+// hold.
+func Opposed(a, b *Fact) bool {
+	if a.Kind == Was || b.Kind == Was {
+		return wasOpposed(a, b) || wasOpposed(b, a)
+	}
+	if a.Kind != b.Kind || a.Value.Text == b.Value.Text {
+		return false
+	}
+	switch a.Kind {
+	case From:
+		return a.Value.Text == "not "+b.Value.Text || b.Value.Text == "not "+a.Value.Text
+	case Reuse:
+		return reuseOpposed(a.Value, b.Value)
+	case LimitKind:
+		return limitOpposed(a, b)
+	case Loses, Holds:
+		return apart(a.Value, b.Value)
+	case Count:
+		return a.Value.What == b.Value.What
+	case Torque:
+		return a.Value.On == b.Value.On
+	}
+	return slices.Contains(exclusive, a.Kind)
+}
+
+// wasOpposed reports an older value of the kind that differs from the present
+// one.
+func wasOpposed(was, is *Fact) bool {
+	return was.Kind == Was && is.Kind == Torque && !strings.HasSuffix(was.Value.Text, " "+is.Value.Text) && is.Value.Text != "not applicable"
+}
+
+func reuseOpposed(a, b Value) bool {
+	one, other := strings.HasPrefix(a.Text, "single-use"), strings.HasPrefix(b.Text, "single-use")
+	return one != other && a.What == b.What
+}
+
+// limitOpposed reports limits of the same quantity whose conditions agree and
+// whose values do not touch.
+func limitOpposed(a, b *Fact) bool {
+	if a.Value.What != b.Value.What || !within(a.When, b.When) && !within(b.When, a.When) {
+		return false
+	}
+	return apart(a.Value, b.Value)
+}
+
+// within reports whether every condition of the one is a condition of the
+// other.
+func within(one, other []string) bool {
+	for _, c := range one {
+		if !slices.Contains(other, c) {
+			return false
+		}
+	}
+	return true
+}
+
+// apart reports whether two values have the same dimension and nothing in
+// common.
+func apart(a, b Value) bool {
+	below := func(high, low quantity.Value) bool {
+		if high.Zero() || low.Zero() {
+			return false
+		}
+		n, err := high.Compare(low)
+		return err == nil && n < 0
+	}
+	return below(a.High, b.Low) || below(b.High, a.Low)
+}
+
+// Surer reports whether a reader who must choose would rather believe a: the
+// better grade, then the later word.
+func Surer(a, b cite.Grade) bool { return a.Rank() < b.Rank() }

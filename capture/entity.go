@@ -1,0 +1,158 @@
+package capture
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"elbowroom/capture/lexicon"
+	"elbowroom/guide"
+)
+
+// entity is a thing that the narration speaks of.
+type entity struct {
+	side   string
+	name   string // folded, without side and number
+	head   string
+	raw    string // as first said
+	number int
+	class  guide.Class
+	fluid  bool
+	gauge  bool
+	plural bool
+	facts  int // how many facts it got
+}
+
+// key is what tells entities apart.
+func (e *entity) key() string {
+	s := strings.TrimSpace(e.side + " " + e.name)
+	if e.number > 0 {
+		s += " " + strconv.Itoa(e.number)
+	}
+	return s
+}
+
+// shown is the name for people.
+func (e *entity) shown() string {
+	s := strings.TrimSpace(e.side + " " + e.raw)
+	if e.number > 0 {
+		s += " " + strconv.Itoa(e.number)
+	}
+	return s
+}
+
+// ends reports whether the name is the head or ends with it.
+func (e *entity) ends(head string) bool {
+	return e.head == head || e.name == head || strings.HasSuffix(e.name, " "+head)
+}
+
+// generic heads are too wide to be what is spoken of.
+var generic = map[string]bool{"engine": true, "cylinder": true, "bank": true, "motor unit": true}
+
+// cast is everything that was named, the latest last.
+type cast struct {
+	lex  *lexicon.Lexicon
+	list []*entity
+}
+
+// meant returns the entity that a noun phrase means: the same name; for a bare
+// head after "the" the latest of that head; else a new one.
+func (c *cast) meant(n *noun) *entity {
+	want := entity{side: n.side, name: c.lex.Name(n.name()), number: n.number}
+	if e := c.find(want.key()); e != nil {
+		c.touch(e)
+		return e
+	}
+	if n.mods == "" && n.number == 0 && (n.det == "the" || n.det == "that" || n.det == "this" || n.det == "those" || n.det == "these" || n.det == "its") {
+		if e := c.latest(func(e *entity) bool { return e.ends(n.head) && (n.side == "" || e.side == n.side) }); e != nil {
+			c.touch(e)
+			return e
+		}
+	}
+	if n.side != "" && n.mods == "" && n.number == 0 {
+		if e := c.latest(func(e *entity) bool { return e.head == n.head && e.number == 0 && e.side != "" }); e != nil {
+			return c.sibling(e, n.side, e.number)
+		}
+	}
+	e := &entity{side: n.side, name: want.name, head: n.head, raw: n.raw, number: n.number, fluid: n.class == lexicon.Fluid, gauge: n.class == lexicon.Measure, plural: n.plural}
+	if n.class == lexicon.Thing {
+		e.class = guide.Class(n.value)
+	}
+	if e.raw == "" {
+		e.raw = e.name
+	}
+	c.list = append(c.list, e)
+	return e
+}
+
+func (c *cast) find(key string) *entity {
+	for i := len(c.list) - 1; i >= 0; i-- {
+		if c.list[i].key() == key {
+			return c.list[i]
+		}
+	}
+	return nil
+}
+
+// latest returns the entity that was named last among those that fit.
+func (c *cast) latest(fits func(*entity) bool) *entity {
+	for i := len(c.list) - 1; i >= 0; i-- {
+		if fits(c.list[i]) {
+			return c.list[i]
+		}
+	}
+	return nil
+}
+
+// touch makes an entity the latest.
+func (c *cast) touch(e *entity) {
+	i := slices.Index(c.list, e)
+	if i >= 0 && i != len(c.list)-1 {
+		copy(c.list[i:], c.list[i+1:])
+		c.list[len(c.list)-1] = e
+	}
+}
+
+// sibling returns the same thing on another side or of another number.
+func (c *cast) sibling(e *entity, side string, number int) *entity {
+	s := *e
+	s.side, s.number, s.facts, s.plural = side, number, 0, false
+	if found := c.find(s.key()); found != nil {
+		c.touch(found)
+		return found
+	}
+	c.list = append(c.list, &s)
+	return &s
+}
+
+// one returns what "the right one" or "the left exhaust one" means: the thing
+// spoken of with that side, and with those words before its head.
+func (c *cast) one(n *noun, focus *entity) *entity {
+	if focus == nil {
+		return nil
+	}
+	name := focus.name
+	raw := focus.raw
+	if n.mods != "" && !strings.Contains(" "+name+" ", " "+n.mods+" ") {
+		name, raw = n.mods+" "+name, n.mods+" "+raw
+	}
+	s := *focus
+	s.name, s.raw, s.side, s.number, s.facts, s.plural = name, raw, n.side, 0, 0, n.plural
+	if found := c.find(s.key()); found != nil {
+		c.touch(found)
+		return found
+	}
+	if e := c.latest(func(e *entity) bool {
+		return e.head == focus.head && e.side == n.side && n.side != "" && n.mods == "" && strings.HasSuffix(e.name, " "+name)
+	}); e != nil {
+		return e
+	}
+	if n.side == "" {
+		s.side = focus.side
+	}
+	c.list = append(c.list, &s)
+	return &s
+}
+
+// opposite sides.
+var opposite = map[string]string{"left": "right", "right": "left", "upper": "lower", "lower": "upper", "front": "rear", "rear": "front", "inner": "outer", "outer": "inner"}

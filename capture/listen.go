@@ -1,0 +1,435 @@
+package capture
+
+import (
+	"strings"
+
+	"elbowroom/capture/lexicon"
+	"elbowroom/capture/transcript"
+	"elbowroom/cite"
+	"elbowroom/quantity"
+)
+
+// Options are what a narration is listened to with.
+type Options struct {
+	Lexicon *lexicon.Lexicon // nil is the one that comes with the program
+	Namer   Namer            // finds things in a guide; nil for none
+	Units   []quantity.Value // values whose units are usual here, such as the limits of a guide's checks
+}
+
+// Listen takes a narration to pieces. It never fails: what it does not
+// understand stands in the report.
+func Listen(t *transcript.Transcript, o Options) *Report {
+	lex := o.Lexicon
+	if lex == nil {
+		lex = lexicon.Default()
+	}
+	p := &parser{lex: lex, t: t}
+	p.words = split(t, lex)
+	p.parse()
+	l := &listener{p: p, lex: lex, cast: cast{lex: lex}, report: &Report{Name: t.Name, Form: t.Form, Words: len(p.words), Length: t.Length()}}
+	l.units = unitsSaid(p, o.Units)
+	for from := 0; from < len(p.chunks); {
+		to := from + 1
+		for to < len(p.chunks) && !p.starts(to) {
+			to++
+		}
+		l.sentence(from, to)
+		from = to
+	}
+	return l.finish(o.Namer)
+}
+
+// starts reports whether a sentence begins with chunk k.
+func (p *parser) starts(k int) bool {
+	w := p.chunks[k].from
+	return w == 0 || p.words[w].fresh || p.words[w-1].ends()
+}
+
+// listener keeps the account of what is spoken of.
+type listener struct {
+	p      *parser
+	lex    *lexicon.Lexicon
+	cast   cast
+	report *Report
+	facts  []*Fact
+	units  units
+	gaps   []gap
+
+	focus     *entity // what is spoken of
+	group     *entity // what it was one of: after "the right one you see" the talk returns to all of them
+	route     string  // the way in that holds until another is said
+	off       []*standing
+	gauge     *gauge  // what is being measured
+	lastNeed  *entity // what had to come off last
+	lastState int     // the chunk after the sentence that said last how something stands
+
+	// of the sentence
+	cs          []chunk
+	begin       int
+	forWhat     string // variant
+	who         string // quoted
+	asked       bool   // a question
+	deferred    []*Fact
+	hedge       bool
+	multi       []*entity   // "four, five"
+	last        *Fact       // the latest fact of the sentence
+	pendingWhen []condition // said before what is measured was named
+	used        []bool
+	first       int // facts before the sentence
+}
+
+// standing is how a thing stands at the moment.
+type standing struct {
+	of  *entity
+	how string
+}
+
+// sentence listens to the chunks of one sentence.
+func (l *listener) sentence(from, to int) {
+	p := l.p
+	begin, end := p.chunks[from].from, p.chunks[to-1].to
+	if why := p.garbled(begin, end); why != "" {
+		l.report.Garbled = append(l.report.Garbled, Passage{At: l.moment(begin, end), Why: why})
+		l.gauge.stop()
+		return
+	}
+	l.cs, l.begin = p.chunks[from:to], from
+	l.used = make([]bool, to-from)
+	l.forWhat, l.who, l.hedge, l.multi, l.deferred, l.last, l.first = "", "", false, nil, nil, nil, len(l.facts)
+	l.asked = p.words[end-1].stop == '?'
+	l.pendingWhen = nil
+	l.openGroup()
+	if l.stateGoesOn() {
+		return
+	}
+	l.variants()
+	l.hearsay()
+	l.choices()
+	l.remarks()
+	l.standings()
+	if k := l.find(0, lexicon.Same); k >= 0 && !l.ownValues(k) {
+		l.alike(k)
+	}
+	for k := range l.cs {
+		if !l.used[k] {
+			l.chunk(k)
+		}
+	}
+	l.unknowns()
+	l.closeSentence()
+}
+
+// openGroup returns from one of several to all of them, unless the sentence
+// goes on about the one: "you can get it from below".
+func (l *listener) openGroup() {
+	if l.group == nil {
+		return
+	}
+	for k := range l.cs {
+		c := &l.cs[k]
+		if w := l.p.text(c.from); c.sort == plainWord && (w == "it" || w == "that") || c.sort == oneChunk {
+			return
+		}
+		if c.sort == fastChunk || c.sort == itemChunk {
+			break
+		}
+	}
+	l.setFocus(l.group)
+}
+
+func (l *listener) closeSentence() {
+	l.flush()
+	if l.group != nil && len(l.facts) > l.first {
+		for _, f := range l.facts[l.first:] {
+			if f.of == l.focus && f.Kind != Sight && f.Kind != Access && f.Kind != From && f.Kind != Needs && f.Kind != Place && l.focus.number == 0 {
+				l.group = nil // the one has facts of its own: it stays spoken of
+				return
+			}
+		}
+	}
+}
+
+// setFocus changes what is spoken of.
+func (l *listener) setFocus(e *entity) {
+	l.focus, l.group = e, nil
+	if l.gauge != nil && l.gauge.of != e {
+		l.gauge = nil
+	}
+}
+
+// flush gives deferred facts to what the sentence turned out to be about.
+func (l *listener) flush() {
+	for _, f := range l.deferred {
+		f.of = l.focus
+		l.keep(f)
+	}
+	l.deferred = nil
+}
+
+// moment describes the words from one to another.
+func (l *listener) moment(from, to int) Moment {
+	w := l.p.words[from]
+	c := &l.p.t.Cues[w.cue]
+	last := &l.p.t.Cues[l.p.words[max(to-1, from)].cue]
+	return Moment{
+		Start: c.Start, End: max(c.End, last.End), Timed: c.Timed, Cue: w.cue, Pos: c.At(w.from), Speaker: c.Speaker,
+		Said: strings.Join(strings.Fields(l.p.said(from, to)), " "),
+	}
+}
+
+// make returns a fact of chunks k to k+n-1 that belongs to what is spoken of.
+func (l *listener) make(k, n int, kind Kind, v Value) *Fact {
+	from, to := l.cs[k].from, l.cs[k+n-1].to
+	if n == 1 && l.cs[k].sort == fastChunk {
+		from = min(from, l.cs[k].from)
+	}
+	f := &Fact{Kind: kind, Value: v, Grade: cite.FirstHand, For: l.forWhat, At: l.moment(from, to), of: l.focus, TookBack: l.cs[k].was}
+	switch {
+	case l.whoAt(k) != "":
+		f.Grade, f.Who = cite.Hearsay, l.whoAt(k)
+	case l.hedgedAt(k):
+		f.Grade = cite.Guess
+	}
+	for _, s := range l.off {
+		f.In = append(f.In, s.of.shown())
+	}
+	return f
+}
+
+// add makes a fact and keeps it.
+func (l *listener) add(k int, kind Kind, v Value) *Fact {
+	if l.asked {
+		return nil
+	}
+	if len(l.multi) > 0 {
+		for _, e := range l.multi {
+			f := l.make(k, 1, kind, v)
+			f.of = e
+			l.keep(f)
+		}
+		return nil
+	}
+	f := l.make(k, 1, kind, v)
+	l.keep(f)
+	return f
+}
+
+// later makes a fact that belongs to what the sentence will be about.
+func (l *listener) later(k int, kind Kind, v Value) *Fact {
+	if l.asked {
+		return nil
+	}
+	f := l.make(k, 1, kind, v)
+	l.deferred = append(l.deferred, f)
+	return f
+}
+
+// keep stores a fact; one that was said before is confirmed instead.
+func (l *listener) keep(f *Fact) {
+	if f.of == nil && f.Kind.Wordy() {
+		return
+	}
+	if f.of == nil {
+		l.gaps = append(l.gaps, gap{sort: "which", at: f.At, text: string(f.Kind) + " " + f.Value.Text})
+		return
+	}
+	for _, g := range l.facts {
+		if g.of == f.of && g.Kind == f.Kind && g.Value.Text == f.Value.Text && g.For == f.For && strings.Join(g.When, ",") == strings.Join(f.When, ",") && g.Who == f.Who {
+			g.Again = append(g.Again, f.At)
+			l.last = g
+			return
+		}
+	}
+	l.facts = append(l.facts, f)
+	f.of.facts++
+	l.last = f
+}
+
+// text returns the folded word that begins chunk k, empty outside.
+func (l *listener) text(k int) string {
+	if k < 0 || k >= len(l.cs) {
+		return ""
+	}
+	return l.p.text(l.cs[k].from)
+}
+
+// adjacent reports whether chunk k goes on from the one before without a mark.
+func (l *listener) adjacent(k int) bool {
+	return k > 0 && k < len(l.cs) && l.p.run(l.cs[k].from)
+}
+
+// is reports whether chunk k is a phrase of one of the classes.
+func (l *listener) is(k int, classes ...lexicon.Class) bool {
+	return k >= 0 && k < len(l.cs) && l.p.is(&l.cs[k], classes...)
+}
+
+// any reports whether an unused chunk of the sentence is of one of the
+// classes.
+func (l *listener) any(classes ...lexicon.Class) bool { return l.find(0, classes...) >= 0 }
+
+// find returns the first chunk from k on that is of one of the classes, or -1.
+func (l *listener) find(k int, classes ...lexicon.Class) int {
+	for ; k < len(l.cs); k++ {
+		if l.p.is(&l.cs[k], classes...) {
+			return k
+		}
+	}
+	return -1
+}
+
+// clause returns the chunks around k between marks.
+func (l *listener) clause(k int) (from, to int) {
+	from, to = k, k+1
+	for from > 0 && l.adjacent(from) {
+		from--
+	}
+	for to < len(l.cs) && l.adjacent(to) {
+		to++
+	}
+	return from, to
+}
+
+// use marks chunks as spoken for.
+func (l *listener) use(from, to int) {
+	for k := max(from, 0); k < to && k < len(l.used); k++ {
+		l.used[k] = true
+	}
+}
+
+// chunk listens to one chunk.
+func (l *listener) chunk(k int) {
+	c := &l.cs[k]
+	switch c.sort {
+	case itemChunk:
+		l.item(k)
+	case oneChunk:
+		l.one(k)
+	case gaugeChunk:
+		l.measure(k)
+	case fastChunk:
+		l.fasteners(k)
+	case threadChunk:
+		l.add(k, Thread, Value{Text: c.text})
+	case driveChunk:
+		l.add(k, Drive, Value{Text: c.text})
+	case waysChunk:
+		l.later(k, Connector, Value{Text: c.text})
+	case toolChunk:
+		l.tool(k)
+	case amountChunk:
+		l.amount(k)
+	case numberChunk:
+		l.number(k)
+	case termChunk:
+		l.term(k)
+	}
+}
+
+// item hears a thing named: it is spoken of from here on, unless it only says
+// where something else is.
+func (l *listener) item(k int) {
+	n := &l.cs[k].noun
+	before := l.text(k - 1)
+	switch {
+	case l.is(k-1, lexicon.Through):
+		e := l.cast.meant(n)
+		l.fromPlace(k, e.shown())
+		return
+	case generic[n.head] && n.side == "" && n.number == 0, n.name() == "steps" && l.isNumber(k-1):
+		return
+	case l.asked && l.any(lexicon.State, lexicon.When):
+		return
+	case l.landmark(k), l.valveSide(k), l.isNumber(k-1) && l.text(k-2) == "all":
+		return
+	case l.gauge != nil && l.text(k-1) == "'s" && l.text(k-2) == "there":
+		return
+	case n.class == lexicon.Fluid && (before == "of" || l.is(k-1, lexicon.Holds) || l.gauge != nil):
+		return
+	}
+	l.setFocus(l.cast.meant(n))
+	if s := l.lonelySide(k + 1); s != "" && l.focus.side == "" {
+		l.focus.side = s
+	}
+	if before == "see" || l.is(k-1, lexicon.Sight) {
+		l.seen(k - 1)
+	}
+}
+
+func (l *listener) isNumber(k int) bool { return k >= 0 && l.cs[k].sort == numberChunk }
+
+// valveSides tell the valves of a cylinder apart.
+var valveSides = map[string]bool{"inlet": true, "intake": true, "exhaust": true}
+
+// valveSide reports whether a thing only says which valves a clearance is for:
+// "inlet 0.15 mm, exhaust 0.2 mm".
+func (l *listener) valveSide(k int) bool {
+	return l.gauge != nil && l.gauge.of.head == "valve" && valveSides[l.cs[k].noun.name()] && k+1 < len(l.cs) && l.adjacent(k+1) && numeric(&l.cs[k+1])
+}
+
+// lonelySide reads a side that stands alone after a name: "Crank pulley,
+// front", "oxygen sensor, the upper one".
+func (l *listener) lonelySide(k int) string {
+	if k >= len(l.cs) {
+		return ""
+	}
+	c := &l.cs[k]
+	if c.sort == oneChunk && c.noun.mods == "" && c.noun.side != "" && l.p.words[c.from-1].stop == ',' {
+		l.use(k, k+1)
+		return c.noun.side
+	}
+	t := l.p.term(c.from, lexicon.Side)
+	alone := k+1 >= len(l.cs) || !l.adjacent(k+1)
+	if c.sort == plainWord && t != nil && alone && !l.adjacent(k) && len(t.Words) == 1 {
+		l.use(k, k+1)
+		return t.Value
+	}
+	return ""
+}
+
+// landmarks are words before a thing that only say where something is or
+// belongs.
+var landmarkWords = map[string]bool{
+	"past": true, "by": true, "off": true, "of": true, "from": true, "along": true, "on": true, "in": true, "at": true, "behind": true, "towards": true, "into": true, "onto": true,
+	"as": true, "above": true, "below": true, "over": true, "around": true, "between": true, "than": true, "hits": true, "fouls": true, "against": true,
+}
+
+// landmark reports whether a thing is only named to place another.
+func (l *listener) landmark(k int) bool {
+	if k == 0 || !l.adjacent(k) {
+		return false
+	}
+	if w := l.text(k - 1); w == "with" || w == "without" {
+		return true
+	}
+	return l.is(k-1, lexicon.Where, lexicon.Same, lexicon.Fixing) || l.cs[k-1].sort == plainWord && landmarkWords[l.text(k-1)] || l.is(k-1, lexicon.UnitOf)
+}
+
+// one hears "the right one".
+func (l *listener) one(k int) {
+	n := &l.cs[k].noun
+	if l.focus == nil || l.landmark(k) && !l.is(k-1, lexicon.Where) {
+		return
+	}
+	if l.text(k-1) == "'s" && l.text(k-2) == "that" && n.mods != "" && !strings.Contains(l.focus.name, n.mods) {
+		l.focus.name, l.focus.raw = n.mods+" "+l.focus.name, n.mods+" "+l.focus.raw
+		return
+	}
+	if n.side == "" && (l.focus.name == "" || n.mods != "" && l.longOne(n.mods)) {
+		return
+	}
+	group := l.focus
+	if l.group != nil {
+		group = l.group
+	}
+	l.setFocus(l.cast.one(n, l.focus))
+	l.group = group
+	if group == l.focus {
+		l.group = nil
+	}
+}
+
+// longOne reports whether "the long one" is one of the fasteners rather than
+// one of the things.
+func (l *listener) longOne(mods string) bool {
+	return mods == "long" || mods == "short" || mods == "longer" || mods == "shorter" || mods == "middle"
+}

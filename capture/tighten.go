@@ -1,0 +1,419 @@
+package capture
+
+import (
+	"strconv"
+	"strings"
+
+	"elbowroom/capture/lexicon"
+	"elbowroom/quantity"
+)
+
+// fasteners hears "two M8 bolts", "one nut each", "no screws", "the unions".
+func (l *listener) fasteners(k int) {
+	c := &l.cs[k]
+	n := &c.noun
+	l.belongs(k)
+	switch {
+	case l.renewed(k):
+		return
+	case c.count < 0 && l.loose(k):
+		return
+	case c.count < 0:
+		if c.count = l.single(k); c.count < 0 {
+			return
+		}
+	}
+	what := n.name()
+	text := strconv.Itoa(c.count)
+	if what != "" {
+		text += " " + countNoun(what, c.count)
+	}
+	v := Value{Text: text, Count: c.count, What: what}
+	if f := l.add(k, Count, v); f != nil {
+		f.For = l.orVariant(k, f.For)
+	}
+	if c.count == 0 && l.bolted(what) {
+		l.add(k, Torque, Value{Text: "not applicable"})
+	}
+	if (c.count == 0 || c.count > 0) && l.renewedAfter(k) {
+		l.reuse(k, "single-use", what)
+	}
+}
+
+func countNoun(what string, n int) string {
+	if n == 1 {
+		return what
+	}
+	words := strings.Fields(what)
+	words[len(words)-1] = lexicon.Plural(words[len(words)-1])
+	return strings.Join(words, " ")
+}
+
+// bolted reports whether a fastener is one that is tightened.
+func (l *listener) bolted(what string) bool {
+	words := strings.Fields(what)
+	return len(words) > 0 && has(l.lex.Values(lexicon.Bolted)[""], words[len(words)-1])
+}
+
+// belongs moves on to the thing that the fasteners are named with: "flywheel
+// nut", "six screws on the cover plate".
+func (l *listener) belongs(k int) {
+	n := &l.cs[k].noun
+	if n.owner != nil {
+		l.setFocus(l.cast.meant(n.owner))
+		return
+	}
+	i := k + 1
+	if l.lastNeed != nil && l.text(i) == "there" && l.adjacent(i) {
+		l.setFocus(l.lastNeed)
+		return
+	}
+	on := l.adjacent(i) && (l.is(i, lexicon.Where) && l.text(i) == "on" || l.cs[i].sort == plainWord && (l.text(i) == "on" || l.text(i) == "for" || l.text(i) == "of"))
+	if on && l.adjacent(i+1) && l.cs[i+1].sort == itemChunk && !l.used[i+1] {
+		l.setFocus(l.cast.meant(&l.cs[i+1].noun))
+		l.use(i, i+2)
+	}
+}
+
+// single returns 1 for fasteners named in the singular that open a sentence or
+// stand with "a": "Pinch bolt on the ball joint", "a nut". -1 is not counted.
+func (l *listener) single(k int) int {
+	c := &l.cs[k]
+	if c.noun.plural || c.noun.owner != nil || !l.bolted(c.noun.name()) || c.noun.head == c.noun.name() && c.noun.det == "" {
+		return -1
+	}
+	if c.noun.det == "a" || c.noun.det == "an" || k == 0 && c.noun.det == "" {
+		return 1
+	}
+	return -1
+}
+
+// loose hears what holds without a thread: "held by a clip", "slide lock".
+func (l *listener) loose(k int) bool {
+	c := &l.cs[k]
+	if c.noun.class != lexicon.Loose || c.noun.owner != nil {
+		return false
+	}
+	if t := l.p.term(c.to-1, lexicon.Fixing); t != nil {
+		l.add(k, Fixing, Value{Text: t.Value})
+		return true
+	}
+	return false
+}
+
+// renewed hears "new gasket", "the copper washer under it is new every time".
+func (l *listener) renewed(k int) bool {
+	if !l.renewedBefore(k) && !l.renewedAfter(k) || l.cs[k].count >= 0 {
+		return false
+	}
+	verb := ""
+	if l.is(k-1, lexicon.New) {
+		verb = l.text(k - 1)
+	}
+	if (verb == "replace" || verb == "renew") && !l.any(lexicon.EveryTime) {
+		return false
+	}
+	l.reuse(k, "single-use", l.cs[k].noun.name())
+	return true
+}
+
+// renewedBefore reports whether "new" stands right before the noun, or a new
+// one of the noun before: "new gasket", "a new copper washer".
+func (l *listener) renewedBefore(k int) bool { return l.is(k-1, lexicon.New) && l.adjacent(k) }
+
+// renewedAfter reports whether the noun is said to be new every time.
+func (l *listener) renewedAfter(k int) bool {
+	if !l.any(lexicon.New) || !l.any(lexicon.EveryTime) && !l.any(lexicon.Once) {
+		return false
+	}
+	for i := k + 1; i < len(l.cs); i++ {
+		c := &l.cs[i]
+		switch {
+		case l.is(i, lexicon.New) && !(i+1 < len(l.cs) && l.adjacent(i+1) && (l.cs[i+1].sort == fastChunk || l.cs[i+1].sort == itemChunk)):
+			return true
+		case c.sort == itemChunk || c.sort == fastChunk || c.sort == amountChunk:
+			return false
+		}
+	}
+	return false
+}
+
+// reuse notes whether something is used once.
+func (l *listener) reuse(k int, how, what string) {
+	text := how
+	if what != "" {
+		text += " " + what
+	}
+	l.used[k] = true
+	l.add(k, Reuse, Value{Text: text, What: what})
+}
+
+// amount hears a number with a unit.
+func (l *listener) amount(k int) {
+	a := &l.cs[k].amount
+	if a.unit == "turn" {
+		l.turn(k, a.low*fullTurn)
+		return
+	}
+	l.units.heard(a.unit)
+	switch quantity.Of(1, a.unit).Dimension() {
+	case quantity.Torque:
+		l.torqueValue(k, a.unit)
+	case quantity.Angle:
+		l.degrees(k)
+	case quantity.Temperature:
+		l.temperature(k)
+	case quantity.Rotation:
+		l.condition(k, "speed", formatRange(a, "rpm"))
+	case quantity.Length:
+		l.length(k)
+	case quantity.Volume:
+		l.volume(k)
+	case quantity.Time:
+		if l.any(lexicon.Time) && l.afterTime(k) {
+			l.later(k, Minutes, l.value(k, a.unit))
+			return
+		}
+		l.leave(k, "a time that belongs to nothing")
+	case quantity.Pressure, quantity.Voltage, quantity.Current, quantity.Resistance, quantity.Frequency, quantity.Ratio, quantity.Capacitance:
+		l.limit(k, a.unit, false)
+	default:
+		l.leave(k, "a number that belongs to nothing")
+	}
+}
+
+const fullTurn = 360 // degrees
+
+// afterTime reports whether a verb such as "takes" stands before a time.
+func (l *listener) afterTime(k int) bool {
+	i := l.find(0, lexicon.Time)
+	return i >= 0 && i < k
+}
+
+// value returns the amount of chunk k in a unit.
+func (l *listener) value(k int, unit string) Value {
+	a := &l.cs[k].amount
+	v := Value{Text: formatRange(a, unit)}
+	if unit == "" {
+		return v
+	}
+	low, high := quantity.Of(a.low, unit), quantity.Of(a.high, unit)
+	switch a.bound {
+	case ">=", ">":
+		v.Low = low
+	case "<=", "<":
+		v.High = high
+	default:
+		v.Low, v.High = low, high
+	}
+	return v
+}
+
+// formatRange writes ">= 1 bar", "3.5..5 bar", "0.5 Ω".
+func formatRange(a *amount, unit string) string {
+	s := formatNumber(a.low)
+	if a.high != a.low {
+		s += ".." + formatNumber(a.high)
+	}
+	if a.bound != "" {
+		s = a.bound + " " + s
+	}
+	if unit == "°" {
+		return s + unit
+	}
+	return strings.TrimSpace(s + " " + unit)
+}
+
+// torqueValue hears a torque.
+func (l *listener) torqueValue(k int, unit string) *Fact {
+	v := l.value(k, unit)
+	if l.cs[k].amount.bound != "" { // "no more than twelve": still what to set
+		v.Text = strings.TrimSpace(strings.TrimPrefix(v.Text, l.cs[k].amount.bound))
+	}
+	kind := Torque
+	if l.whoAt(k) != "" && l.any(lexicon.Old) {
+		kind, v.Text = Was, "torque "+v.Text
+	}
+	if on := l.onFastener(k); on != "" {
+		v.On = on
+		v.Text += " on " + on
+	}
+	f := l.add(k, kind, v)
+	if f != nil {
+		f.For = l.orVariant(k, f.For)
+	}
+	return f
+}
+
+// orVariant returns the variant that a value is for when the words after it
+// name one.
+func (l *listener) orVariant(k int, is string) string {
+	if v := l.variantAfter(k); v != "" {
+		return v
+	}
+	return is
+}
+
+// onFastener returns which fasteners a torque is for: "twenty-eight on the
+// unions".
+func (l *listener) onFastener(k int) string {
+	for i := k + 1; i < k+3 && i+1 <= len(l.cs)-1 && l.adjacent(i); i++ {
+		w := l.text(i)
+		if (w == "on" || w == "for") && l.cs[i+1].sort == fastChunk && l.cs[i+1].count < 0 && l.adjacent(i+1) {
+			l.used[i+1] = true
+			return l.cs[i+1].noun.name()
+		}
+	}
+	return ""
+}
+
+// turn hears "three quarters of a turn", after a torque or by hand.
+func (l *listener) turn(k int, degrees float64) {
+	if f := l.torqueOfSentence(); f != nil && f.Value.Angle == 0 {
+		f.Value.Angle = degrees
+		f.Value.Text += " + " + formatNumber(degrees) + "°"
+		l.stretch(f, k)
+		return
+	}
+	l.leave(k, "a turn without a torque")
+}
+
+// torqueOfSentence returns the torque that the sentence gave last.
+func (l *listener) torqueOfSentence() *Fact {
+	for i := len(l.facts) - 1; i >= l.first; i-- {
+		if l.facts[i].Kind == Torque && l.facts[i].Value.Text != "not applicable" {
+			return l.facts[i]
+		}
+	}
+	return nil
+}
+
+// stretch lets a fact's words reach to chunk k.
+func (l *listener) stretch(f *Fact, k int) {
+	for i := range l.cs {
+		if m := l.moment(l.cs[i].from, l.cs[i].to); m.Cue == f.At.Cue && m.Pos == f.At.Pos {
+			f.At = l.moment(l.cs[i].from, l.cs[k].to)
+			return
+		}
+	}
+}
+
+// degrees hears an angle of tightening or, where heat is spoken of, a
+// temperature whose scale was not said.
+func (l *listener) degrees(k int) {
+	a := &l.cs[k].amount
+	plus := false
+	for i := k - 1; i >= 0 && i > k-4; i-- {
+		w := l.text(i)
+		plus = plus || w == "plus" || w == "then" || w == "and" || w == "another" || w == "further"
+	}
+	if f := l.torqueOfSentence(); plus && f != nil {
+		f.Value.Angle = a.low
+		f.Value.Text += " + " + formatNumber(a.low) + "°"
+		l.stretch(f, k)
+		return
+	}
+	unit, assumed := l.units.dropped(quantity.Temperature)
+	if unit == "" {
+		l.gap(gap{sort: "unit", of: l.focus, at: l.moment(l.cs[k].from, l.cs[k].to), text: "degrees"})
+		return
+	}
+	_ = assumed // "degrees" is a unit said; only its scale is the system's
+	a.unit = unit
+	l.temperature(k)
+}
+
+// length hears a gap, or the width of a drive.
+func (l *listener) length(k int) {
+	a := &l.cs[k].amount
+	if l.lengthMeasured(k) {
+		l.limit(k, a.unit, false)
+		return
+	}
+	if l.driveWidth(k) {
+		return
+	}
+	l.leave(k, "a length that belongs to nothing")
+}
+
+// lengthMeasured reports whether a gap or a clearance is spoken of.
+func (l *listener) lengthMeasured(k int) bool {
+	if l.gauge == nil || l.gauge.dimension != quantity.Length {
+		return false
+	}
+	return l.gauge.sentence == l.begin || l.cs[k].amount.low != float64(int(l.cs[k].amount.low)) || l.cs[k].amount.unit != "mm"
+}
+
+// driveWidth hears "ten mil", "half-inch", "nine-sixteenths" as the width of
+// a hexagon.
+func (l *listener) driveWidth(k int) bool {
+	c := &l.cs[k]
+	a := &c.amount
+	if a.low != a.high || a.bound != "" || a.hedged || l.focus == nil {
+		return false
+	}
+	if k+1 < len(l.cs) && l.adjacent(k+1) {
+		next := &l.cs[k+1]
+		if next.sort == itemChunk || next.sort == plainWord && !l.p.known(next.from) {
+			return false
+		}
+	}
+	text, ok := driveText("hex", number{value: a.low, over: a.over}, a.unit)
+	if !ok || a.unit == "mm" && a.low != float64(int(a.low)) {
+		return false
+	}
+	l.add(k, Drive, Value{Text: text})
+	return true
+}
+
+// volume hears how much fluid is lost or goes in.
+func (l *listener) volume(k int) {
+	a := &l.cs[k].amount
+	v := l.value(k, a.unit)
+	switch {
+	case l.any(lexicon.Loses):
+		l.add(k, Loses, v)
+	case l.fluidNamed(k) != nil, l.gauge != nil && l.gauge.dimension == quantity.Volume:
+		e := l.fluidNamed(k)
+		if l.gauge != nil && l.gauge.dimension == quantity.Volume {
+			e = l.gauge.of
+		}
+		if l.holder(k) {
+			e = l.focus
+		}
+		f := l.make(k, 1, Holds, v)
+		f.of, f.For = e, l.orVariant(k, f.For)
+		if !l.asked {
+			l.keep(f)
+		}
+	case l.any(lexicon.Holds) && l.focus != nil:
+		if f := l.add(k, Holds, v); f != nil {
+			f.For = l.orVariant(k, f.For)
+		}
+	default:
+		l.leave(k, "an amount of nothing that was named")
+	}
+}
+
+// holder reports whether a thing is said to be full of the fluid.
+func (l *listener) holder(k int) bool {
+	return l.text(l.find(0, lexicon.Holds)) == "full" && l.focus != nil && !l.focus.fluid
+}
+
+// fluidNamed returns the fluid that the sentence names or that is spoken of.
+func (l *listener) fluidNamed(k int) *entity {
+	for i := range l.cs {
+		if l.cs[i].sort == itemChunk && l.cs[i].noun.class == lexicon.Fluid {
+			return l.cast.meant(&l.cs[i].noun)
+		}
+	}
+	if l.focus != nil && l.focus.fluid {
+		return l.focus
+	}
+	return nil
+}
+
+// leave notes a number that gave no fact.
+func (l *listener) leave(k int, why string) {
+	l.report.Left = append(l.report.Left, Passage{At: l.moment(l.cs[k].from, l.cs[k].to), Why: why})
+}

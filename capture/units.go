@@ -1,0 +1,95 @@
+package capture
+
+import (
+	"elbowroom/capture/lexicon"
+	"elbowroom/quantity"
+)
+
+// units is what is known of the units of a narration.
+type units struct {
+	torque   []string                      // the torque units that were said, each once
+	last     map[quantity.Dimension]string // unit said last, as the narration goes on
+	usual    map[quantity.Dimension]string // from elsewhere, such as a guide
+	metric   bool                          // metric units were said, and no customary ones
+	imperial bool                          // customary ones were said, and no metric ones
+}
+
+// unitsSaid looks at every unit of the narration once, before it is listened
+// to.
+func unitsSaid(p *parser, usual []quantity.Value) units {
+	u := units{last: map[quantity.Dimension]string{}, usual: map[quantity.Dimension]string{}}
+	metric, customary := p.lex.Values(lexicon.Metric)[""], p.lex.Values(lexicon.Customary)[""]
+	var m, c int
+	for i := range p.chunks {
+		a := &p.chunks[i].amount
+		if p.chunks[i].sort != amountChunk || a.unit == "" || a.unit == "turn" {
+			continue
+		}
+		folded := lexicon.Fold(a.unit)
+		if has(metric, folded) && a.unit != "mm" {
+			m++
+		}
+		if has(customary, folded) && a.unit != "in" {
+			c++
+		}
+		if quantity.Of(1, a.unit).Dimension() == quantity.Torque && !has(u.torque, a.unit) {
+			u.torque = append(u.torque, a.unit)
+		}
+	}
+	u.metric, u.imperial = m > 0 && c == 0, c > 0 && m == 0
+	for _, v := range usual {
+		if _, ok := u.usual[v.Dimension()]; !ok && v.Unit != "" {
+			u.usual[v.Dimension()] = v.Unit
+		}
+	}
+	return u
+}
+
+func has(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// heard notes a unit that was said.
+func (u *units) heard(unit string) {
+	if unit != "" && unit != "turn" {
+		u.last[quantity.Of(1, unit).Dimension()] = unit
+	}
+}
+
+// systemUnits are the units that a dropped one is taken for by the system of
+// the narration.
+var systemUnits = map[quantity.Dimension][2]string{
+	quantity.Pressure: {"bar", "psi"}, quantity.Temperature: {"°C", "°F"}, quantity.Torque: {"N·m", ""}, quantity.Voltage: {"V", "V"},
+	quantity.Current: {"A", "A"}, quantity.Resistance: {"Ω", "Ω"}, quantity.Rotation: {"rpm", "rpm"}, quantity.Length: {"mm", ""}, quantity.Volume: {"L", ""},
+}
+
+// dropped returns the unit that was meant where none was said, and whether it
+// was only assumed. An empty unit cannot be told.
+func (u *units) dropped(d quantity.Dimension) (unit string, assumed bool) {
+	if d == quantity.Torque && len(u.torque) == 1 {
+		return u.torque[0], false
+	}
+	if d == quantity.Torque && len(u.torque) > 1 {
+		return "", false
+	}
+	if unit := u.last[d]; unit != "" {
+		return unit, false
+	}
+	if unit := u.usual[d]; unit != "" {
+		return unit, true
+	}
+	switch {
+	case d == quantity.Rotation, d == quantity.Voltage:
+		return systemUnits[d][0], true
+	case u.metric:
+		return systemUnits[d][0], true
+	case u.imperial:
+		return systemUnits[d][1], true
+	}
+	return "", false
+}
