@@ -23,6 +23,7 @@ func (l *listener) number(k int) {
 	case a.year:
 		l.leave(k, "a year")
 	case l.cylinderNumber(k), l.cylinderList(k):
+	case l.aSeventeen(k):
 	case l.fractionDrive(k):
 	case l.numberInMeasure(k):
 	case l.coldLimit(k):
@@ -36,7 +37,13 @@ func (l *listener) number(k int) {
 func (l *listener) cylinderNumber(k int) bool {
 	w := l.text(k - 1)
 	a := &l.cs[k].amount
-	if w != "number" || !l.adjacent(k) || l.focus == nil || !small(a) {
+	if w != "number" || !l.adjacent(k) || !small(a) {
+		return false
+	}
+	if l.adjacent(k+1) && l.cs[k+1].sort == itemChunk {
+		return true // "number one injector pipe": the name takes it
+	}
+	if l.focus == nil {
 		return false
 	}
 	group := l.focus
@@ -93,6 +100,23 @@ func (l *listener) cylinderList(k int) bool {
 	l.use(k, end)
 	return true
 }
+
+// aSeventeen hears "the nut's a seventeen": the width of a hexagon.
+func (l *listener) aSeventeen(k int) bool {
+	a := &l.cs[k].amount
+	if l.text(k-1) != "a" || !l.adjacent(k) || l.focus == nil || k+1 < len(l.cs) && l.adjacent(k+1) {
+		return false
+	}
+	text, ok := driveText("hex", number{value: a.low, over: a.over}, "")
+	if !ok || a.low != a.high || a.over == 0 && (a.low < leastBareFlats || a.low != float64(int(a.low))) {
+		return false
+	}
+	l.add(k, Drive, Value{Text: text})
+	return true
+}
+
+// leastBareFlats is the smallest hexagon that people call by its number alone.
+const leastBareFlats = 6
 
 // fractionDrive hears "nine-sixteenths" as a hexagon in inches.
 func (l *listener) fractionDrive(k int) bool {
@@ -225,7 +249,7 @@ func (l *listener) leader(k int) bool {
 		return l.is(k-1, lexicon.Takes, lexicon.Hedge, lexicon.Correct, lexicon.TorqueWord, lexicon.Says, lexicon.Threads, lexicon.About, lexicon.Hand)
 	case plainWord:
 		switch l.text(k - 1) {
-		case "'s", "is", "are", "or", "but", "to", "at", "them", "it", "they", "then", "and", "take", "had", "say":
+		case "'s", "is", "are", "or", "but", "to", "at", "them", "it", "they", "then", "and", "take", "had", "say", "done", "do", "used", "did", "go":
 			return l.text(k-1) != "and" || k >= 2 && l.cs[k-2].sort != amountChunk
 		}
 	}

@@ -61,6 +61,7 @@ type listener struct {
 	off       []*standing
 	gauge     *gauge  // what is being measured
 	lastNeed  *entity // what had to come off last
+	needAt    int     // the chunk after the sentence that said so
 	lastState int     // the chunk after the sentence that said last how something stands
 
 	// of the sentence
@@ -159,11 +160,35 @@ func (l *listener) setFocus(e *entity) {
 
 // flush gives deferred facts to what the sentence turned out to be about.
 func (l *listener) flush() {
+	l.heatOfLimits()
 	for _, f := range l.deferred {
 		f.of = l.focus
 		l.keep(f)
 	}
 	l.deferred = nil
+}
+
+// heatOfLimits makes "with the engine hot" a condition of the limit that the
+// sentence gives.
+func (l *listener) heatOfLimits() {
+	if l.torqueOfSentence() != nil {
+		return
+	}
+	for _, f := range l.facts[l.first:] {
+		if f.Kind != LimitKind {
+			continue
+		}
+		keep := l.deferred[:0]
+		for _, d := range l.deferred {
+			if heat, ok := strings.CutPrefix(d.Value.Text, "engine "); ok && d.Kind == With && d.Value.High.Zero() && d.Value.Low.Zero() {
+				f.When = append([]string{heat}, f.When...)
+				continue
+			}
+			keep = append(keep, d)
+		}
+		l.deferred = keep
+		return
+	}
 }
 
 // moment describes the words from one to another.
@@ -332,9 +357,10 @@ func (l *listener) item(k int) {
 	before := l.text(k - 1)
 	switch {
 	case l.is(k-1, lexicon.Through):
-		e := l.cast.meant(n)
-		l.fromPlace(k, e.shown())
+		l.fromPlace(k, l.cast.meant(n).shown())
 		return
+	case l.isNumber(k-1) && l.text(k-2) == "number" && small(&l.cs[k-1].amount):
+		n.number = int(l.cs[k-1].amount.low)
 	case generic[n.head] && n.side == "" && n.number == 0, n.name() == "steps" && l.isNumber(k-1):
 		return
 	case l.asked && l.any(lexicon.State, lexicon.When):
@@ -363,6 +389,9 @@ var valveSides = map[string]bool{"inlet": true, "intake": true, "exhaust": true}
 // valveSide reports whether a thing only says which valves a clearance is for:
 // "inlet 0.15 mm, exhaust 0.2 mm".
 func (l *listener) valveSide(k int) bool {
+	if valveSides[l.cs[k].noun.name()] && l.text(k-1) == "and" && valveSides[l.text(k-2)] {
+		return true
+	}
 	return l.gauge != nil && l.gauge.of.head == "valve" && valveSides[l.cs[k].noun.name()] && k+1 < len(l.cs) && l.adjacent(k+1) && numeric(&l.cs[k+1])
 }
 
@@ -393,12 +422,15 @@ var landmarkWords = map[string]bool{
 	"as": true, "above": true, "below": true, "over": true, "around": true, "between": true, "than": true, "hits": true, "fouls": true, "against": true,
 }
 
+// begins are verbs that lead over to the next thing: "start with the pump".
+var begins = map[string]bool{"begin": true, "start": true, "starting": true, "beginning": true, "on": true, "continue": true, "finish": true}
+
 // landmark reports whether a thing is only named to place another.
 func (l *listener) landmark(k int) bool {
 	if k == 0 || !l.adjacent(k) {
 		return false
 	}
-	if w := l.text(k - 1); w == "with" || w == "without" {
+	if w := l.text(k - 1); (w == "with" || w == "without") && !begins[l.text(k-2)] {
 		return true
 	}
 	return l.is(k-1, lexicon.Where, lexicon.Same, lexicon.Fixing) || l.cs[k-1].sort == plainWord && landmarkWords[l.text(k-1)] || l.is(k-1, lexicon.UnitOf)
@@ -431,5 +463,15 @@ func (l *listener) one(k int) {
 // longOne reports whether "the long one" is one of the fasteners rather than
 // one of the things.
 func (l *listener) longOne(mods string) bool {
-	return mods == "long" || mods == "short" || mods == "longer" || mods == "shorter" || mods == "middle"
+	switch mods {
+	case "long", "short", "longer", "shorter", "middle":
+		return true
+	case "top", "bottom", "last":
+		for i := range l.cs {
+			if l.cs[i].sort == fastChunk {
+				return true
+			}
+		}
+	}
+	return false
 }

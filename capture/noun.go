@@ -84,7 +84,13 @@ func (p *parser) parts(i int) []part {
 			at++
 			continue
 		}
-		if p.known(at) || unknown == mostUnknown || !wordy(p.text(at)) {
+		if n := p.compound(at); n > 0 && unknown < mostUnknown {
+			list = append(list, part{at, at + n, nil})
+			at += n
+			unknown++
+			continue
+		}
+		if p.known(at) && !fuels[p.text(at)] || unknown == mostUnknown || !wordy(p.text(at)) {
 			break
 		}
 		unknown++
@@ -92,6 +98,25 @@ func (p *parser) parts(i int) []part {
 		at++
 	}
 	return list
+}
+
+// fuels tell engines apart and things of one engine too: "gas pressure".
+var fuels = map[string]bool{"gas": true, "diesel": true, "petrol": true, "propane": true, "electric": true}
+
+// compound returns how many words hyphens join at a word that is no noun:
+// "leak-off", "hold-down".
+func (p *parser) compound(at int) int {
+	n := 1
+	for p.run(at+n) && p.words[at+n].glued {
+		if p.number(at+n-1).n > 0 || p.number(at+n).n > 0 || dets[p.text(at+n-1)] {
+			return 0
+		}
+		n++
+	}
+	if n == 1 || p.run(at) && p.words[at].glued {
+		return 0
+	}
+	return n
 }
 
 // coordinated reports whether a name goes on after "and" as in "intake and
@@ -309,8 +334,11 @@ func (p *parser) variantNamed(at int) chunk {
 	case p.term(at, lexicon.VariantWord) != nil && len(p.next(at+1)) > 0 && p.next(at+1) == "with":
 		c := p.withoutThe(at + 2)
 		return c
-	case at < len(p.words) && !p.known(at) && wordy(p.text(at)):
+	case at < len(p.words) && wordy(p.text(at)) && (!p.known(at) || p.run(at+1) && p.words[at+1].glued):
 		end = at + 1
+		for p.run(end) && p.words[end].glued {
+			end++
+		}
 	default:
 		return chunk{}
 	}

@@ -71,6 +71,8 @@ func (l *listener) simple(k int) {
 		l.add(k, Drive, Value{Text: "slot"})
 	case l.is(k, lexicon.Where, lexicon.Sits):
 		l.where(k)
+	case l.is(k, lexicon.Through):
+		l.throughHole(k)
 	}
 }
 
@@ -112,6 +114,23 @@ func (l *listener) fromPlace(k int, place string) {
 		}
 	}
 	l.use(k-1, k+1)
+}
+
+// throughHole hears a way in through something that the lexicon does not know:
+// "through the access hole".
+func (l *listener) throughHole(k int) {
+	end := k + 1
+	for end < len(l.cs) && end < k+4 && l.adjacent(end) && l.cs[end].sort == plainWord && (dets[l.text(end)] && end == k+1 || !l.p.known(l.cs[end].from)) {
+		end++
+	}
+	from := k + 1
+	if from < end && dets[l.text(from)] {
+		from++
+	}
+	if from < end {
+		l.fromPlace(k, l.p.joinWords(l.cs[from].from, l.cs[end-1].to))
+		l.use(from, end)
+	}
 }
 
 // triedInVain hears "I've never managed it": the way in just told does not
@@ -276,7 +295,7 @@ func (l *listener) where(k int) {
 		return
 	}
 	start, end := k, k+1
-	anchored := !needsAnchor(l.text(k), l.cs[k].to-l.cs[k].from)
+	anchored := l.text(k+1) != "of" && l.p.joinWords(l.cs[k].from, l.cs[k].to) == "on top" || !needsAnchor(l.text(k), l.cs[k].to-l.cs[k].from)
 	for end < len(l.cs) && end < k+mostPlace && l.adjacent(end) && !l.endsPlace(end) {
 		anchored = anchored || l.cs[end].sort == itemChunk
 		end++

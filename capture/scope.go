@@ -57,6 +57,9 @@ func (l *listener) hearsay() {
 
 // quoted returns who stands before a verb of saying.
 func (l *listener) quoted(k int) string {
+	if l.cs[k].term.Single == "according to" {
+		return l.quotedAfter(k)
+	}
 	for i := k - 1; i >= 0; i-- {
 		c := &l.cs[i]
 		if l.is(i, lexicon.Who) {
@@ -73,6 +76,25 @@ func (l *listener) quoted(k int) string {
 		}
 		if w.text == "i" || w.text == "we" {
 			return ""
+		}
+	}
+	return ""
+}
+
+// quotedAfter returns who is named after "according to".
+func (l *listener) quotedAfter(k int) string {
+	the := ""
+	for i := k + 1; i < len(l.cs) && i < k+4; i++ {
+		c := &l.cs[i]
+		switch {
+		case l.is(i, lexicon.Who):
+			l.used[i] = true
+			return the + l.p.joinWords(c.from, c.to)
+		case l.text(i) == "the":
+			the = "the "
+		case c.sort == plainWord && !l.p.known(c.from):
+			w := &l.p.words[c.from]
+			return the + l.p.t.Cues[w.cue].Text[w.from:w.to]
 		}
 	}
 	return ""

@@ -1,6 +1,8 @@
 package capture
 
 import (
+	"strings"
+
 	"elbowroom/capture/lexicon"
 )
 
@@ -54,7 +56,7 @@ func (l *listener) stateGoesOn() bool {
 // between are words that may stand between a thing and how it stands.
 var between = map[string]bool{
 	"is": true, "are": true, "'s": true, "'re": true, "'ve": true, "be": true, "been": true, "was": true, "got": true, "come": true, "now": true, "already": true, "also": true, "just": true,
-	"to": true, "all": true, "both": true, "straight": true, "again": true, "goes": true, "swung": true, "both of them": true, "well": true, "as": true, "has": true, "have": true, "the": true,
+	"to": true, "all": true, "both": true, "straight": true, "again": true, "goes": true, "swung": true, "both of them": true, "well": true, "tilted": true, "up": true, "folded": true, "hinged": true, "pushed": true, "tied": true, "moved": true, "lifted": true, "turned": true, "as": true, "has": true, "have": true, "the": true,
 }
 
 // subjects returns the chunks of the things that stand before k: "the X and
@@ -114,6 +116,8 @@ func (l *listener) standsOff(k int, how string) {
 	from, _ := l.clause(subjects[len(subjects)-1])
 	i := subjects[0]
 	switch {
+	case tapLike[lastWord(l.cs[i].noun.head)]: // "turn the fuel tap off"
+		l.withState(k, l.cast.meant(&l.cs[i].noun).shown()+" closed")
 	case l.cs[i].sort == gaugeChunk: // "pressure off first"
 		l.withState(k, l.cs[i].noun.name()+" released")
 		l.use(i, k+1)
@@ -132,6 +136,11 @@ func (l *listener) standsOff(k int, how string) {
 	}
 	l.used[k] = true
 }
+
+// tapLike are things that are off when they are shut.
+var tapLike = map[string]bool{"tap": true, "cock": true, "stopcock": true}
+
+func lastWord(s string) string { return s[strings.LastIndexByte(s, ' ')+1:] }
 
 // done reports whether the narrator says that he has done it.
 func (l *listener) done(from, k int) bool {
@@ -171,7 +180,7 @@ func (l *listener) takesOff(k int) {
 // need notes that a thing must be off or aside first.
 func (l *listener) need(i int, how string) {
 	e := l.cast.meant(&l.cs[i].noun)
-	l.lastNeed = e
+	l.lastNeed, l.needAt = e, l.begin+len(l.cs)
 	text := e.shown()
 	if how == "aside" {
 		text += " aside"
@@ -233,6 +242,10 @@ func (l *listener) inState(k int) {
 	if len(subjects) == 0 && l.adjacent(k+1) && (l.cs[k+1].sort == itemChunk || l.cs[k+1].sort == gaugeChunk) && !l.used[k+1] {
 		subjects = []int{k + 1}
 	}
+	if state == "up" && (l.text(k+1) == "there" || l.is(k+1, lexicon.Aside)) {
+		l.used[k] = true
+		return
+	}
 	if len(subjects) == 0 {
 		if state == "running" || state == "open" || state == "up" {
 			l.used[k] = true
@@ -251,7 +264,7 @@ func (l *listener) inState(k int) {
 		for j := len(subjects) - 1; j >= 0; j-- {
 			l.nowStands(subjects[j], state, k)
 		}
-	case temperature && l.measuring():
+	case temperature && (l.measuring() || l.limitPending()):
 		l.condition(k, "temperature", state)
 	default:
 		e := l.cast.meant(n)

@@ -64,7 +64,7 @@ func (l *listener) belongs(k int) {
 		return
 	}
 	i := k + 1
-	if l.lastNeed != nil && l.text(i) == "there" && l.adjacent(i) {
+	if l.lastNeed != nil && l.needAt == l.begin && l.text(i) == "there" && l.adjacent(i) {
 		l.setFocus(l.lastNeed)
 		return
 	}
@@ -79,7 +79,10 @@ func (l *listener) belongs(k int) {
 // stand with "a": "Pinch bolt on the ball joint", "a nut". -1 is not counted.
 func (l *listener) single(k int) int {
 	c := &l.cs[k]
-	if c.noun.plural || c.noun.owner != nil || !l.bolted(c.noun.name()) || c.noun.head == c.noun.name() && c.noun.det == "" {
+	if l.is(k-1, lexicon.Must) && (l.text(k-2) == "don't" || l.text(k-2) == "doesn't") {
+		return 0
+	}
+	if c.noun.plural || c.noun.owner != nil || c.noun.class != lexicon.Fastener || c.noun.head == c.noun.name() && c.noun.det == "" {
 		return -1
 	}
 	if c.noun.det == "a" || c.noun.det == "an" || k == 0 && c.noun.det == "" {
@@ -155,7 +158,9 @@ func (l *listener) amount(k int) {
 		l.turn(k, a.low*fullTurn)
 		return
 	}
-	l.units.heard(a.unit)
+	if d := quantity.Of(1, a.unit).Dimension(); d != quantity.Length {
+		l.units.heard(a.unit)
+	}
 	switch quantity.Of(1, a.unit).Dimension() {
 	case quantity.Torque:
 		l.torqueValue(k, a.unit)
@@ -326,7 +331,13 @@ func (l *listener) degrees(k int) {
 // length hears a gap, or the width of a drive.
 func (l *listener) length(k int) {
 	a := &l.cs[k].amount
+	if l.text(k+1) == "of" && k+2 < len(l.cs) && l.cs[k+2].sort == gaugeChunk && l.adjacent(k+2) {
+		l.chunk(k + 2) // "half an inch of play"
+		l.used[k+2] = true
+	}
+	l.impliedGap(a)
 	if l.lengthMeasured(k) {
+		l.units.heard(a.unit)
 		l.limit(k, a.unit, false)
 		return
 	}
@@ -334,6 +345,24 @@ func (l *listener) length(k int) {
 		return
 	}
 	l.leave(k, "a length that belongs to nothing")
+}
+
+// implied are the lengths that a narrator gives of a thing without naming
+// them.
+var implied = map[string]string{"tappet": "clearance", "valve": "clearance", "rocker": "clearance", "spark plug": "gap", "plug": "gap"}
+
+// mostGap is the longest length that is taken for a gap that was not named, in
+// metres.
+const mostGap = 0.002
+
+// impliedGap hears "tappets, twelve thou".
+func (l *listener) impliedGap(a *amount) {
+	if l.focus == nil || quantity.Of(a.high, a.unit).SI() > mostGap || implied[l.focus.head] == "" {
+		return
+	}
+	if l.gauge == nil || l.gauge.dimension != quantity.Length {
+		l.gauge = &gauge{of: l.focus, measure: implied[l.focus.head], dimension: quantity.Length, sentence: l.begin}
+	}
 }
 
 // lengthMeasured reports whether a gap or a clearance is spoken of.

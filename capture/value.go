@@ -181,7 +181,7 @@ func driveText(kind string, x number, unit string) (string, bool) {
 		}
 		return kind + " " + inchFraction(x.value) + " in", true
 	case unit == "in":
-		return kind + " " + inchFraction(x.value) + " in", x.value <= mostInchFlats
+		return kind + " " + inchFraction(x.value) + " in", x.value <= mostInchFlats && strings.ContainsAny(inchFraction(x.value), "/123456789") && !strings.Contains(inchFraction(x.value), ".")
 	case x.value < leastAcrossFlats-1 || x.value > mostAcrossFlats:
 		return "", false
 	}
