@@ -30,7 +30,7 @@ function svg(tag, props, ...children) {
 const button = (kind, act, data, ...text) => h("button." + kind, { type: "button", data: { do: act, key: act + JSON.stringify(data || {}), ...data } }, ...text);
 
 const person = (v, id) => { const p = (v.sheet.people || []).find((x) => x.id === id); return p && p.name || id; };
-const clock = (at) => new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
+const clock = (at) => new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 
 /* The valley: down with what comes off, up with what goes back; the part that
    is done is drawn thick, the present step is a diamond. */
@@ -83,24 +83,23 @@ function joint(v, s, j, tick) {
     box.append(h("h3", w("joint.connector", j.name)));
     if (j.trick) box.append(h("p.trick", j.trick));
   } else {
-    if (j.big) box.append(h("p.big" + (j.unknown ? ".unknown" : ""), j.big));
-    if (j.state) box.append(h("p.state", j.state));
-    box.append(h("p.says", j.says));
+    if (j.big) box.append(h("div.torque-line", h("p.big" + (j.unknown ? ".unknown" : ""), j.big), j.state ? h("p.state", j.state) : null));
     if ((j.stages || []).length > 1) box.append(h("ol.stages", j.stages.map((x) => h("li", x))));
-    for (const was of j.was || []) box.append(h("p.was", w("joint.was"), " ", h("s", was)));
+    box.append(h("p.says", j.says));
     if (j.setting) box.append(h("p.setting", j.setting));
-    if (j.reuse) box.append(h("p", h("b.flag", j.reuse)));
-    if (j.note) box.append(h("p", j.note));
-    if (j.source) box.append(h("details.source", h("summary", w("joint.source")), h("p", j.source)));
   }
+  const after = j.joint === 0 ? [] : [j.reuse ? h("p", h("b.flag", j.reuse)) : null, (j.was || []).map((was) => h("p.was", w("joint.was"), " ", h("s", was))), j.note ? h("p", j.note) : null,
+    j.source ? h("details.source", { data: { key: `source ${j.item}/${j.joint}` } }, h("summary", w("joint.source")), h("p", j.source)) : null].flat().filter(Boolean);
   if (!tick || !line) {
     if (tick) box.append(h("p.hint", w("joint.later")));
+    box.append(...after);
     return box;
   }
   box.append(h("p.count", h("b", w("joint.count", line.in, line.count)), line.missing.length ? null : " " + w("joint.all-in")));
   box.append(dots(v, j, line));
   if (j.count > 1 && line.missing.length) box.append(button("wide", "tick-all", { item: j.item, joint: j.joint }, w("joint.tick-all", j.count)));
   if (j.count > 1) box.append(dotList(v, j, line));
+  box.append(...after);
   return box;
 }
 
@@ -125,7 +124,7 @@ function dots(v, j, line) {
   const wide = Math.min(document.documentElement.clientWidth, 560) - 32;
   let high = 0;
   if (placed) {
-    const apart = (tall) => list.every((a, i) => list.slice(i + 1).every((b) => Math.hypot((a.x - b.x) * (wide - target), (a.y - b.y) * (tall - target)) >= target + 2));
+    const apart = (tall) => list.every((a, i) => list.slice(i + 1).every((b) => Math.hypot((a.x - b.x) * (wide - target), (a.y - b.y) * (tall - target)) >= target + 12));
     for (let tall = 130; tall <= 640 && !high; tall += 10) if (apart(tall)) high = tall;
     if (high) { box.style.height = high + "px"; box.style.width = wide + "px"; } else box.classList.add("row");
   }
@@ -201,13 +200,13 @@ function readings(v, s, typed) {
 }
 
 const chips = (act, list, on, data) => h("div.chips-row", list.map((x) => { const b = button("chip" + (x === on ? ".on" : ""), act, { ...data, value: x }, x); b.setAttribute("aria-pressed", String(x === on)); return b; }));
-const places = (v) => [...new Set([...v.tray.map((l) => l.lies).filter(Boolean), ...["tray", "bag", "shelf"].flatMap((k) => [1, 2, 3].map((n) => w("place." + k, n)))])].slice(0, 10);
+const places = (v) => [...new Set([...v.tray.map((l) => l.lies).filter(Boolean), ...[1, 2, 3].flatMap((n) => [w("place.tray", n), w("place.bag", n)])])].slice(0, 9);
 
 /* One step, large. */
 function step(v, s, more) {
   const x = s.sheet, refit = x.phase !== "strip" || x.kind === "refit";
   const out = [cautions(s, more.read)];
-  const where = [x.where, x.place, x.sight, x.hands ? w(x.hands > 1 ? "step.hands" : "step.hand") : ""].filter(Boolean);
+  const where = [x.place, x.sight, x.hands ? w(x.hands > 1 ? "step.hands" : "step.hand") : ""].filter(Boolean);
   out.push(h("p.count-of", { id: "count-of" }, w("step.of", s.step, v.steps.length), s.done ? h("b.flag.is", "✓ " + w("step.done")) : null, s.disputed ? h("b.flag.is", "? " + w("step.disputed")) : null, !s.done && s.counts ? h("b.flag", w("step.counts")) : null));
   out.push(h("h1", { id: "step-title", tabIndex: -1 }, x.title));
   if (where.length) out.push(h("p.where", where.join(" · ")));
@@ -219,6 +218,7 @@ function step(v, s, more) {
   if (refit) for (const j of x.joints || []) out.push(joint(v, s, j, true)); else for (const j of joints) out.push(h("section.joint", { "aria-label": j.name }, h("p.big.open", `${j.count} ×`), h("p.says", j.says), j.drive ? h("p.state", j.drive) : null));
   if (!refit) for (const j of (x.joints || []).filter((j) => !j.joint)) out.push(h("section.joint", h("h3", w("joint.unplug", j.name)), j.trick ? h("p.trick", j.trick) : null));
   if (refit) for (const p of x.parts || []) out.push(part(v, p));
+  if (x.where) out.push(h("details.at-length", { data: { key: "where" + s.step } }, h("summary", w("step.where")), h("p", x.where)));
   if (x.tools && x.tools.length) out.push(h("p.tools", h("b", w("step.tools")), " ", x.tools.join(", ")));
   out.push(readings(v, s, more.typed));
   if ((x.off || []).length && !s.done) out.push(h("section.lies", { "aria-label": w("lies.head") }, h("h3", w("lies.head")), chips("lies", places(v), more.lies)));
