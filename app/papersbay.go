@@ -10,17 +10,15 @@ import (
 	"elbowroom/report"
 )
 
-// pictureSections draws the valley and the bay.
-func pictureSections(ans *Answer, scene *bay.Scene, views []guide.View) []report.Section {
-	valley := paperValley(ans)
-	list := []report.Section{{Title: "The valley", Blocks: []report.Block{{Drawing: &valley}}}}
+// baySection draws the bay from the views, or from where the work is reached.
+func baySection(ans *Answer, scene *bay.Scene, views []guide.View) report.Section {
+	s := report.Section{Title: "The bay"}
 	if scene == nil || len(scene.Placed()) == 0 {
-		return list
+		return s
 	}
 	if len(views) == 0 {
 		views = neededViews(ans)
 	}
-	s := report.Section{Title: "The bay"}
 	for _, v := range views {
 		d, err := bayDrawing(ans, scene, v)
 		if err != nil {
@@ -29,7 +27,7 @@ func pictureSections(ans *Answer, scene *bay.Scene, views []guide.View) []report
 		}
 		s.Blocks = append(s.Blocks, report.Block{Drawing: &d})
 	}
-	return append(list, s)
+	return s
 }
 
 // mostViews is how many drawings of the bay a plan has at most.
@@ -81,6 +79,9 @@ const (
 	bayHigh = 620
 )
 
+// onPaper keeps the ground of the drawing white.
+const onPaper = "svg.bay{--bay-paper:#ffffff;--bay-grid:#e6e6e6}"
+
 // bayDrawing draws what comes off in order, and the targets.
 func bayDrawing(ans *Answer, scene *bay.Scene, view guide.View) (report.Drawing, error) {
 	o := bay.Options{View: view, Width: bayWide, Height: bayHigh, Labels: true, Ghosts: true, Cleared: map[guide.ID]bay.State{}}
@@ -98,7 +99,7 @@ func bayDrawing(ans *Answer, scene *bay.Scene, view guide.View) (report.Drawing,
 			o.Highlight = appendTargets(o.Highlight, ans.Resolved, ans.Request.Tasks[s.Step.Task].On)
 		}
 	}
-	d, err := report.FromSVG(scene.Draw(o), bay.Style())
+	d, err := report.FromSVG(scene.Draw(o), bay.Style()+onPaper)
 	if err != nil {
 		return d, err
 	}

@@ -7,14 +7,15 @@ import (
 
 	"elbowroom/bay"
 	"elbowroom/guide"
+	"elbowroom/joint"
 	"elbowroom/money"
 	"elbowroom/plan"
 	"elbowroom/report"
 )
 
-// PlanPaper is a visit on paper: what it costs, the valley, the bay from the
-// sides from which the work is reached (or from views), and every step as a card
-// with its cautions, its box and a box for each fastener.
+// PlanPaper is a visit on paper: what it costs, the valley, every step as a card
+// with its cautions, its box and a box for each fastener, and the bay from the
+// sides from which the work is reached, or from views.
 func (a *App) PlanPaper(ans *Answer, scene *bay.Scene, views []guide.View) report.Document {
 	d := a.paper(subjectOfAnswer(ans, report.Plan, "Plan"))
 	d.Lead = leadOf(ans)
@@ -25,7 +26,8 @@ func (a *App) PlanPaper(ans *Answer, scene *bay.Scene, views []guide.View) repor
 		return d
 	}
 	d.Lead = append(d.Lead, costFacts(ans)...)
-	d.Sections = append(d.Sections, pictureSections(ans, scene, views)...)
+	valley := paperValley(ans)
+	d.Sections = append(d.Sections, report.Section{Title: "The valley", Blocks: []report.Block{{Drawing: &valley}}})
 	if s := forbiddenSection(ans); len(s.Blocks) > 0 {
 		d.Sections = append(d.Sections, s)
 	}
@@ -36,6 +38,9 @@ func (a *App) PlanPaper(ans *Answer, scene *bay.Scene, views []guide.View) repor
 			step := c.card(line)
 			s.Blocks = append(s.Blocks, report.Block{Step: &step})
 		}
+		d.Sections = append(d.Sections, s)
+	}
+	if s := baySection(ans, scene, views); len(s.Blocks) > 0 {
 		d.Sections = append(d.Sections, s)
 	}
 	return d
@@ -93,7 +98,7 @@ func moneyWords(ans *Answer) string {
 func forbiddenSection(ans *Answer) report.Section {
 	s := report.Section{Title: "Not during this visit"}
 	for _, f := range ans.Forbidden {
-		s.Blocks = append(s.Blocks, mustNotBlock(f))
+		s.Blocks = append(s.Blocks, mustNotBlock(guide.Capital(f)))
 	}
 	for _, text := range ans.Avoided {
 		s.Blocks = append(s.Blocks, report.Block{Caution: &report.Caution{Says: text, Authority: "the maker alone can say"}})
@@ -113,20 +118,40 @@ func stepParts(ans *Answer) []stepPart {
 	for i := range ans.Steps {
 		s := &ans.Steps[i]
 		if i == 0 || ans.Steps[i-1].Step.Phase != s.Step.Phase {
-			parts = append(parts, stepPart{title: phaseTitle(s.Step.Phase)})
+			parts = append(parts, stepPart{})
 		}
 		last := &parts[len(parts)-1]
 		last.lines = append(last.lines, s)
 	}
+	for i := range parts {
+		parts[i].title = parts[i].name(ans)
+	}
 	return parts
 }
 
-func phaseTitle(p plan.Phase) string {
-	switch p {
+// name says what is done in a stretch: strip and refit only where something
+// comes off or goes back.
+func (p stepPart) name(ans *Answer) string {
+	has := func(k plan.StepKind) bool {
+		return slices.ContainsFunc(p.lines, func(s *StepLine) bool { return s.Step.Kind == k })
+	}
+	switch p.lines[0].Step.Phase {
 	case plan.StripPhase:
-		return "Strip"
+		if has(plan.Clear) {
+			return "Strip"
+		}
+		return "Prepare"
 	case plan.RefitPhase:
-		return "Refit"
+		if has(plan.Refit) {
+			return "Refit"
+		}
+		return "Put back"
+	}
+	proof := func(s *StepLine) bool {
+		return s.Step.Task >= 0 && s.Step.Task < len(ans.Request.Tasks) && ans.Request.Tasks[s.Step.Task].Proof
+	}
+	if slices.ContainsFunc(p.lines, proof) {
+		return "Prove"
 	}
 	return "Work"
 }
@@ -224,7 +249,7 @@ func (c *cards) fasteners(s *StepLine) (undo string, boxes []report.Ticks) {
 	if it == nil {
 		return "", nil
 	}
-	tighten := s.Step.Kind == plan.Refit || s.Step.Kind == plan.Do && s.Step.Verb == guide.Replace
+	tighten := s.Step.Kind == plan.Refit || s.Step.Kind == plan.Do && s.Step.Verb == guide.Replace && !c.cleared(it.ID)
 	switch {
 	case s.Step.Kind == plan.Clear:
 		return c.undone(it), nil
@@ -232,6 +257,12 @@ func (c *cards) fasteners(s *StepLine) (undo string, boxes []report.Ticks) {
 		return "", nil
 	}
 	return "", jointBoxes(c.t, c.ans.Resolved, it)
+}
+
+// cleared reports whether an item comes off during the visit, so that it is
+// tightened when it goes back.
+func (c *cards) cleared(id guide.ID) bool {
+	return slices.ContainsFunc(c.ans.Steps, func(s StepLine) bool { return s.Step.Kind == plan.Clear && s.Step.Item == id })
 }
 
 func (c *cards) undone(it *guide.Item) string {
@@ -254,11 +285,11 @@ func jointBoxes(t ticker, r *guide.Resolved, it *guide.Item) []report.Ticks {
 	var list []report.Ticks
 	for i, j := range it.Joints {
 		if r.Fits(j.For) {
-			list = append(list, boxesOf(t, it, i+1, j.Count, j.String()))
+			list = append(list, boxesOf(t, it, i+1, j.Count, j.Pattern, j.String()))
 		}
 	}
 	if it.Connector != nil {
-		list = append(list, boxesOf(t, it, 0, 1, "its connector"))
+		list = append(list, boxesOf(t, it, 0, 1, "", "its connector"))
 	}
 	if len(list) == 0 && it.Fixing != "" {
 		list = append(list, report.Ticks{List: []report.Tick{t.tick("item "+string(it.ID), it.Fixing)}})
@@ -266,11 +297,21 @@ func jointBoxes(t ticker, r *guide.Resolved, it *guide.Item) []report.Ticks {
 	return list
 }
 
-// boxesOf gives a box to every fastener of a joint.
-func boxesOf(t ticker, it *guide.Item, joint, count int, says string) report.Ticks {
-	b := report.Ticks{Head: fmt.Sprintf("%s/%d: %s", it.ID, joint, says), Flow: true}
+// boxesOf gives a box to every fastener of a joint, in the order in which they
+// are tightened where one is written down. The number in the id is that of the
+// place, as everywhere in the log of a job.
+func boxesOf(t ticker, it *guide.Item, number, count int, pattern, says string) report.Ticks {
+	b := report.Ticks{Ref: fmt.Sprintf("%s/%d", it.ID, number), Head: says, Flow: true}
+	order := joint.Lay(pattern, count).Order
 	for n := 1; n <= count; n++ {
-		b.List = append(b.List, t.tick(fastenerID(it.ID, joint, n), fmt.Sprint(n)))
+		place := n
+		if len(order) == count {
+			place = order[n-1]
+		}
+		b.List = append(b.List, t.tick(fastenerID(it.ID, number, place), fmt.Sprint(n)))
+	}
+	if count == 1 { // one box needs no row of its own
+		b.List[0].Says, b.Head, b.Ref, b.Flow = b.Ref+": "+says, "", "", false
 	}
 	return b
 }

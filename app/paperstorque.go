@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -25,6 +26,7 @@ func (a *App) TorquePaper(s *TorqueSheet) report.Document {
 	for _, e := range s.Exceptions {
 		d.Lead = fact(d.Lead, "This one differs", e)
 	}
+	d.Lead = fact(d.Lead, "Source", sourceText(s.Guide, "")+", where no other is named")
 	if s.Blocked != "" {
 		d.Sections = append(d.Sections, report.Section{Title: "No plan", Blocks: []report.Block{textBlock(s.Blocked)}})
 		return d
@@ -73,29 +75,49 @@ func (t torqueBoxes) line(l *TorqueLine) []report.Block {
 	}
 	step.Lines = fact(step.Lines, "fastener", l.Fastener)
 	step.Lines = fact(step.Lines, "threads", string(l.Joint.State))
+	if step.Figure == "" {
+		step.Lines = fact(step.Lines, "torque", "none; see that it sits")
+	}
 	for _, st := range l.Stages {
 		step.Lines = fact(step.Lines, "stage "+st.Text, stageText(st))
 	}
-	order := l.Layout.Says
-	if order == "" {
-		order = l.Joint.Pattern
+	if len(l.Stages) > 0 && l.Joint.Count > 2 {
+		step.Lines = fact(step.Lines, "order", firstText(l.Layout.Says, l.Joint.Pattern))
 	}
-	step.Lines = fact(step.Lines, "order", order)
-	step.Lines = fact(step.Lines, "again", againText(l))
+	step.Lines = fact(step.Lines, "re-use", againText(l))
 	for _, w := range l.Was {
-		step.Was = append(step.Was, w.Value+"|"+strings.TrimSpace(strings.Trim("until "+until(w)+": "+w.Reason, ": ")+" "+w.Source))
+		step.Was = append(step.Was, w.Value+"|"+supersededText(w))
 	}
 	for _, o := range l.Others {
 		step.Lines = fact(step.Lines, "otherwise", o+"; a torque for other threads does not carry over")
 	}
-	step.Lines = fact(step.Lines, "source", l.Source)
+	if l.Source != sourceText(t.r.Guide, "") {
+		step.Lines = fact(step.Lines, "source", l.Source)
+	}
 	if dots, ok := layoutDrawing(l.Layout); ok {
 		step.Picture = &dots
+		step.Lines = fact(step.Lines, "drawing", "numbers are the order of tightening; a scheme to count by, not where they sit")
 	}
-	boxes := boxesOf(t.t, l.Item, n, l.Joint.Count, "tick each one when it is tight")
+	boxes := boxesOf(t.t, l.Item, n, l.Joint.Count, l.Joint.Pattern, "tick each one when it is tight")
 	step.Ticks = []report.Ticks{boxes}
 	return []report.Block{{Step: &step}}
 }
+
+// supersededText says until when a value held, why no longer, and who said it.
+func supersededText(w WasLine) string {
+	var parts []string
+	if w.Until != "" {
+		parts = append(parts, "until "+until(w))
+	}
+	parts = appendText(parts, w.Reason)
+	if w.Source != "" {
+		parts = append(parts, "it stood in: "+w.Source)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// firstText returns the first text that is not empty.
+func firstText(texts ...string) string { return cmp.Or(texts...) }
 
 // ordinal returns the number of the joint in the guide, which the log of a job
 // goes by.
@@ -118,9 +140,9 @@ func torqueFigure(l *TorqueLine) string {
 	}
 	if len(parts) == 0 {
 		if l.Has(TorqueMissing) {
-			return "unknown"
+			return "torque unknown"
 		}
-		return "no torque"
+		return ""
 	}
 	return strings.TrimSpace(strings.Join(parts, " + ") + " " + string(l.Joint.State))
 }

@@ -155,10 +155,11 @@ type Tick struct {
 }
 
 // Ticks is a list of boxes, one below the other with their ids, or with Flow in
-// a row. In a row only Says stands beside each box, so that the head has to say
-// how the ids begin.
+// a row. In a row only Says stands beside each box: what a reader types back is
+// then Ref, # and Says, such as AR04/1#3.
 type Ticks struct {
 	Head string `json:"head,omitempty"`
+	Ref  string `json:"ref,omitempty"`
 	List []Tick `json:"list"`
 	Flow bool   `json:"flow,omitempty"`
 }
@@ -235,16 +236,44 @@ func (b Block) ticks() []Tick {
 	return list
 }
 
-// Tick returns the box with an id as somebody typed it: blanks and letter case
-// do not count. ok is false when the paper has no such box.
-func (d Document) Tick(id string) (t Tick, ok bool) {
-	want := plainID(id)
+// Tick returns the box that somebody typed back: by its id, or for one in a row
+// by what is printed, such as AR04/1#3. Blanks and letter case do not count. ok
+// is false when the paper has no such box.
+func (d Document) Tick(typed string) (t Tick, ok bool) {
+	want := plainID(typed)
 	for _, t := range d.Ticks() {
 		if plainID(t.ID) == want {
 			return t, true
 		}
 	}
+	for _, g := range d.rows() {
+		for _, t := range g.List {
+			if g.Ref != "" && plainID(g.Ref+"#"+t.Says) == want {
+				return t, true
+			}
+		}
+	}
 	return Tick{}, false
+}
+
+// rows lists the boxes that stand in rows.
+func (d Document) rows() []Ticks {
+	var list []Ticks
+	for _, s := range d.Sections {
+		for _, b := range s.Blocks {
+			switch {
+			case b.Ticks != nil && b.Ticks.Flow:
+				list = append(list, *b.Ticks)
+			case b.Step != nil:
+				for _, g := range b.Step.Ticks {
+					if g.Flow {
+						list = append(list, g)
+					}
+				}
+			}
+		}
+	}
+	return list
 }
 
 func plainID(id string) string { return strings.ToLower(strings.Join(strings.Fields(id), "")) }

@@ -53,6 +53,7 @@ type Shape struct {
 	Size   float64 `json:"size,omitempty"`
 	Bold   bool    `json:"bold,omitempty"`
 	Anchor string  `json:"anchor,omitempty"` // "middle", "end"; else the words begin at X
+	Turn   float64 `json:"turn,omitempty"`   // of the words about X, Y: degrees clockwise
 	Clip   Path    `json:"clip,omitempty"`   // show only what lies inside
 }
 

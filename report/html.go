@@ -184,7 +184,12 @@ func (w *svgWriter) words(s Shape, look []string) {
 	if s.Anchor == "middle" || s.Anchor == "end" {
 		anchor = s.Anchor
 	}
+	turn := ""
+	if s.Turn != 0 {
+		turn = "rotate(" + short(s.Turn) + " " + short(s.X) + " " + short(s.Y) + ")"
+	}
 	w.tag("text", append([]string{
+		"transform", turn,
 		"x", short(s.X), "y", short(s.Y), "font-size", short(s.Size), "font-weight", weight, "text-anchor", anchor, "fill", fill, "paint-order", order,
 	}, look...)...)
 	w.b.WriteString(html.EscapeString(clean(s.Text)) + "</text>")

@@ -19,6 +19,7 @@ type strip struct {
 	again  *repeated // what is said again at the top of a page that begins with it
 	paint  func(c pdf.Canvas)
 	apart  bool // begins a page
+	ruled  bool // a line stands above it, but not at the top of a page
 }
 
 // repeated is what stands again at the top of a page where a table or a step

@@ -76,6 +76,9 @@ func (d Document) setPages(p Paper) (*pdf.File, int) {
 		c := f.Page(s.w, s.h).Canvas()
 		s.frame(c, i+1, len(pages))
 		for _, b := range list {
+			if b.ruled && b.y > 0 {
+				hair(c, marginLeft, marginLeft+s.wide, s.top+b.y-stepAir/2, 0.5, rule)
+			}
 			b.paint(c.At(marginLeft, s.top+b.y, 1))
 		}
 	}

@@ -189,7 +189,7 @@ const (
 func (s *setter) caution(c Caution, x float64, end hold) {
 	head := "CAUTION"
 	if c.MustNot {
-		head = "MUST NOT"
+		head = "FORBIDDEN"
 	}
 	var list []strip
 	put := func(f font, words []string) {

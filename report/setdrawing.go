@@ -76,6 +76,12 @@ func (s Shape) paint(c pdf.Canvas, patterns []*pdf.Pattern) {
 	if s.Bold {
 		face = pdf.Bold
 	}
+	if s.Turn != 0 {
+		flat := s
+		flat.Turn = 0
+		c.Turn(s.X, s.Y, s.Turn, func() { flat.paint(c, patterns) })
+		return
+	}
 	x, words := s.X, clean(s.Text)
 	switch s.Anchor {
 	case "middle":

@@ -96,14 +96,11 @@ func (s *setter) bind(from, firmly int, again *repeated) {
 			}
 		}
 	}
-	first := &card[0]
-	inner := first.paint
-	first.before = 9
-	first.paint = func(c pdf.Canvas) {
-		hair(c, 0, s.wide, -4.5, 0.5, rule)
-		inner(c)
-	}
+	card[0].before, card[0].ruled = stepAir, true
 }
+
+// stepAir is the room between two steps; the line runs in its middle.
+const stepAir = 9.0
 
 func (s *setter) stepTitle(t Step) {
 	const stepSize = 11.0
@@ -137,7 +134,11 @@ func (s *setter) stepTitle(t Step) {
 
 // ticks sets boxes beginning at x.
 func (s *setter) ticks(t Ticks, x float64, again *repeated) {
-	s.lines(body.lines(t.Head, s.wide-x), body, x, 2, firm)
+	head := t.Head
+	if t.Flow && t.Ref != "" {
+		head = t.Ref + "#  " + head
+	}
+	s.lines(body.lines(head, s.wide-x), body, x, 2, firm)
 	if t.Flow {
 		s.flow(t.List, x, again)
 		return

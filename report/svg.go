@@ -17,8 +17,9 @@ var ErrSVG = errors.New("the picture cannot be read")
 // FromSVG reads a picture that the program drew itself as SVG, with the style
 // sheet that goes with it, into a drawing: paths, rectangles, circles, lines,
 // polygons and text, groups, patterns and clipping with one level of each, and
-// of the style what a print needs. It is no general reader of SVG: transforms
-// and gradients are left out. The error wraps ErrSVG.
+// of the style what a print needs. It is no general reader of SVG: of transforms
+// it knows the turning of a text about its own place, and gradients are left
+// out. The error wraps ErrSVG.
 func FromSVG(text, css string) (Drawing, error) {
 	r := svgReader{rules: readRules(css), patterns: map[string]int{}, clips: map[string]Path{}}
 	dec := xml.NewDecoder(strings.NewReader(text))
@@ -90,7 +91,7 @@ func (r *svgReader) begin(e xml.StartElement) error {
 		r.patterns[attr["id"]] = r.tile
 	case "text":
 		r.words.Reset()
-		r.label = Shape{X: length(attr["x"], 0), Y: length(attr["y"], 0)}
+		r.label = Shape{X: length(attr["x"], 0), Y: length(attr["y"], 0), Turn: rotation(attr["transform"])}
 	case "path", "rect", "circle", "line", "polygon":
 		return r.shape(tag, attr)
 	}
@@ -176,6 +177,17 @@ func outlineOf(tag string, attr map[string]string) ([]pdf.Segment, error) {
 		return ParsePath(Path("M" + attr["points"] + "Z"))
 	}
 	return ParsePath(Path(attr["d"]))
+}
+
+// rotation reads the angle of "rotate(90 12 40)", where the point is that of
+// the text itself.
+func rotation(transform string) float64 {
+	inner, ok := strings.CutPrefix(transform, "rotate(")
+	words := strings.Fields(strings.TrimSuffix(inner, ")"))
+	if !ok || len(words) == 0 {
+		return 0
+	}
+	return length(words[0], 0)
 }
 
 // Circle returns the path of a circle.

@@ -141,7 +141,7 @@ func (t *texter) named(indent string, f Fact, n int) {
 func (t *texter) caution(c Caution, indent string) {
 	head := "CAUTION  "
 	if c.MustNot {
-		head = "MUST NOT  "
+		head = "FORBIDDEN  "
 	}
 	t.under(indent+head, c.Says)
 	pad := indent + strings.Repeat(" ", len(head))
@@ -194,7 +194,11 @@ func (t *texter) step(s Step) {
 }
 
 func (t *texter) ticks(g Ticks, indent string) {
-	t.under(indent, g.Head)
+	head := g.Head
+	if g.Flow && g.Ref != "" {
+		head = g.Ref + "#  " + head
+	}
+	t.under(indent, head)
 	if g.Flow {
 		t.flow(g.List, indent)
 		return

@@ -170,6 +170,24 @@ func (c Canvas) Clip(path []Segment, draw func()) {
 	c.write("Q\n")
 }
 
+// Turn calls draw with everything it draws turned clockwise about a point.
+func (c Canvas) Turn(x, y, degrees float64, draw func()) {
+	sin, cos := math.Sincos(-degrees * math.Pi / 180)
+	px, py := c.x+x*c.scale, c.page.H-c.y-y*c.scale
+	c.write("q 1 0 0 1 %[1]s %[2]s cm %[3]s %[4]s %[5]s %[3]s 0 0 cm 1 0 0 1 %[6]s %[7]s cm\n",
+		number(px), number(py), fine(cos), fine(sin), fine(-sin), number(-px), number(-py))
+	draw()
+	c.write("Q\n")
+}
+
+// fine prints a number between -1 and 1 with six decimals.
+func fine(x float64) string {
+	if math.IsNaN(x) {
+		return "0"
+	}
+	return strconv.FormatFloat(math.Round(x*1e6)/1e6+0, 'f', -1, 64)
+}
+
 // Mark makes the place a target of the list of contents that readers show
 // beside the pages.
 func (c Canvas) Mark(y float64, title string) {

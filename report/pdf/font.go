@@ -62,6 +62,9 @@ func parseFont(name string, data []byte) *font {
 	f.glyphs = int(u16(f.tables["maxp"], 4))
 	f.capital = int16(u16(f.tables["OS/2"], 88))
 	f.readCmap(f.tables["cmap"])
+	// The hyphen of these letters is as wide as a minus, so that formulas stand;
+	// words want the short one, which they have as soft hyphen.
+	f.runes['-'] = f.runes['\u00ad']
 	return f
 }
 
