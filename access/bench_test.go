@@ -4,6 +4,7 @@ import (
 	"flag"
 	"fmt"
 	"testing"
+	"time"
 
 	"elbowroom/access"
 	"elbowroom/demo"
@@ -127,15 +128,21 @@ func BenchmarkLike(b *testing.B) {
 // reachMost is the largest machine of BenchmarkReachLike; 3000 takes minutes.
 var reachMost = flag.Int("reach.most", 300, "largest machine whose table of other tasks is timed: 30, 100, 300, 1000 or 3000")
 
+// reachTime bounds the table of one machine.
+const reachTime = 60 * time.Second
+
 // BenchmarkReachLike prices every other task of engine-like machines beside
-// one visit, for each size.
-func BenchmarkReachLike(b *testing.B) {
+// one visit, for each size; BenchmarkReachHard those of hard ones.
+func BenchmarkReachLike(b *testing.B) { benchmarkReach(b, engines.Like) }
+func BenchmarkReachHard(b *testing.B) { benchmarkReach(b, engines.Hard) }
+
+func benchmarkReach(b *testing.B, draw func(seed uint64, items int) engines.Case) {
 	for _, size := range []int{30, 100, 300, 1000, 3000} {
 		if size > *reachMost {
 			break
 		}
 		b.Run(fmt.Sprint(size), func(b *testing.B) {
-			c := engines.Like(engines.FreshSeeds, size)
+			c := draw(engines.FreshSeeds, size)
 			r, err := c.Resolve()
 			if err != nil {
 				b.Fatal(err)
@@ -143,7 +150,8 @@ func BenchmarkReachLike(b *testing.B) {
 			p := planner(b, r)
 			var rows []plan.Reach
 			for b.Loop() {
-				rows, err = p.Reach(c.Request, access.Limits{Nodes: 5000})
+				end := time.Now().Add(reachTime)
+				rows, err = p.Reach(c.Request, access.Limits{Nodes: 5000, Stop: func() bool { return time.Now().After(end) }})
 			}
 			if err != nil || len(rows) == 0 {
 				b.Fatal("no task is priced")
