@@ -82,7 +82,7 @@ func (t torqueBoxes) line(l *TorqueLine) []report.Block {
 		step.Lines = fact(step.Lines, "stage "+st.Text, stageText(st))
 	}
 	if len(l.Stages) > 0 && l.Joint.Count > 2 {
-		step.Lines = fact(step.Lines, "order", firstText(l.Layout.Says, l.Joint.Pattern))
+		step.Lines = fact(step.Lines, "order", cmp.Or(l.Layout.Says, l.Joint.Pattern))
 	}
 	step.Lines = fact(step.Lines, "re-use", againText(l))
 	for _, w := range l.Was {
@@ -115,9 +115,6 @@ func supersededText(w WasLine) string {
 	}
 	return strings.Join(parts, "; ")
 }
-
-// firstText returns the first text that is not empty.
-func firstText(texts ...string) string { return cmp.Or(texts...) }
 
 // ordinal returns the number of the joint in the guide, which the log of a job
 // goes by.
