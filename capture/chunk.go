@@ -37,6 +37,7 @@ type chunk struct {
 	amount   amount
 	text     string // of a thread, a drive, a variant
 	count    int    // of fasteners; -1 is not said
+	lead     int    // words right before it that belong to it: its number
 	was      string // what it took back
 	hedged   bool
 }
@@ -226,7 +227,7 @@ func (p *parser) countFasteners() {
 		}
 		p.chunks[k].hedged = c.hedged
 		if k == i+1 {
-			p.chunks[k].from = c.from
+			p.chunks[k].lead = c.to - c.from
 		}
 		c.sort = gone
 	}

@@ -205,9 +205,7 @@ func (l *listener) moment(from, to int) Moment {
 // make returns a fact of chunks k to k+n-1 that belongs to what is spoken of.
 func (l *listener) make(k, n int, kind Kind, v Value) *Fact {
 	from, to := l.cs[k].from, l.cs[k+n-1].to
-	if n == 1 && l.cs[k].sort == fastChunk {
-		from = min(from, l.cs[k].from)
-	}
+	from -= l.cs[k].lead
 	f := &Fact{Kind: kind, Value: v, Grade: cite.FirstHand, For: l.forWhat, At: l.moment(from, to), of: l.focus, TookBack: l.cs[k].was}
 	switch {
 	case l.whoAt(k) != "":

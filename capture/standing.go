@@ -63,7 +63,7 @@ var between = map[string]bool{
 // the Y are", the nearest first; nil when something else stands between.
 func (l *listener) subjects(k int) []int {
 	i := k - 1
-	for i >= 0 && (l.cs[i].sort == gone || l.cs[i].sort == plainWord && between[l.text(i)] || l.is(i, lexicon.Must) || l.is(i, lexicon.OffVerb, lexicon.AsideVerb) && l.text(i) != "comes") && (l.adjacent(i+1) || i+1 == k && l.p.words[l.cs[i].to-1].stop == 0) {
+	for i >= 0 && (l.cs[i].sort == gone || (l.cs[i].sort == plainWord || l.text(i) == "up") && between[l.text(i)] || l.is(i, lexicon.Must) || l.is(i, lexicon.OffVerb, lexicon.AsideVerb) && l.text(i) != "comes") && (l.adjacent(i+1) || i+1 == k && l.p.words[l.cs[i].to-1].stop == 0) {
 		i--
 	}
 	if i < 0 || !(l.cs[i].sort == itemChunk || l.cs[i].sort == gaugeChunk) || !l.adjacent(i+1) || l.used[i] {
