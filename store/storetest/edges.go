@@ -232,6 +232,12 @@ func testQuery(t *testing.T, w *world) {
 	}
 }
 
+// Fill puts a little of everything into an empty store.
+func Fill(t *testing.T, s store.Store) {
+	t.Helper()
+	(&world{Store: s, t: t}).fill()
+}
+
 // fill puts a little of everything into a store.
 func (w *world) fill() {
 	w.places()
