@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"io"
 	"strings"
 
 	"elbowroom/app"
@@ -150,14 +149,8 @@ const nameLetters = "23456789abcdefghjkmnpqrstuvwxyz"
 // newJobName makes a name that nobody else makes: "j-" and the day, then
 // letters by chance.
 func (d *Desk) newJobName() (joblog.Job, error) {
-	chance := make([]byte, 6)
-	if _, err := io.ReadFull(d.opts.Random, chance); err != nil {
-		return "", err
-	}
-	for i := range chance {
-		chance[i] = nameLetters[int(chance[i])%len(nameLetters)]
-	}
-	return joblog.Job("j" + d.opts.Clock().UTC().Format("060102") + "-" + string(chance)), nil
+	letters, err := d.letters(6)
+	return joblog.Job("j" + d.opts.Clock().UTC().Format("060102") + "-" + letters), err
 }
 
 // Kept is a job with everything that its page shows.
