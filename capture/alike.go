@@ -162,7 +162,8 @@ func (l *listener) sameAs(k int) {
 		if l.cs[i].sort != itemChunk {
 			continue
 		}
-		from := l.cast.find(l.lex.Name(l.cs[i].noun.name()))
+		n := &l.cs[i].noun
+		from := l.cast.find((&entity{side: n.side, name: l.lex.Name(n.name()), number: n.number}).key())
 		l.used[i] = true
 		if from == nil || l.ownValues(k) {
 			return

@@ -23,7 +23,7 @@ func (l *listener) number(k int) {
 	case a.year:
 		l.leave(k, "a year")
 	case l.cylinderNumber(k), l.cylinderList(k):
-	case l.aSeventeen(k):
+	case l.ofThem(k), l.aSeventeen(k):
 	case l.fractionDrive(k):
 	case l.numberInMeasure(k):
 	case l.coldLimit(k):
@@ -99,6 +99,24 @@ func (l *listener) cylinderList(k int) bool {
 	l.group = group
 	l.use(k, end)
 	return true
+}
+
+// ofThem hears "the bolts, there are five of them".
+func (l *listener) ofThem(k int) bool {
+	if l.text(k+1) != "of" || l.text(k+2) != "them" {
+		return false
+	}
+	for i := k - 1; i >= 0; i-- {
+		if c := &l.cs[i]; c.sort == fastChunk && c.count < 0 {
+			n := whole(&l.cs[k], false)
+			what := c.noun.name()
+			if n > 0 {
+				l.add(k, Count, Value{Text: formatNumber(float64(n)) + " " + countNoun(what, n), Count: n, What: what})
+			}
+			return n > 0
+		}
+	}
+	return false
 }
 
 // aSeventeen hears "the nut's a seventeen": the width of a hexagon.

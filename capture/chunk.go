@@ -208,15 +208,19 @@ func (p *parser) countFasteners() {
 			continue
 		}
 		k := i + 1
-		for k < len(p.chunks) && k < i+4 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New)) {
+		if k < len(p.chunks) && p.adjacent(k) && (p.text(p.chunks[k].from) == "x" || p.text(p.chunks[k].from) == "×") {
+			k++
+		}
+		start := k
+		for k < len(p.chunks) && k < i+5 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New)) {
 			k++
 		}
 		switch {
 		case k < len(p.chunks) && p.adjacent(k) && p.chunks[k].sort == fastChunk && p.chunks[k].noun.det == "":
 			p.chunks[k].count = whole(c, none)
-		case k > i+1 && !none && p.is(&p.chunks[k-1], lexicon.New):
+		case k > start && !none && p.is(&p.chunks[k-1], lexicon.New):
 			continue
-		case k > i+1 && !none:
+		case k > start && !none:
 			p.chunks[i] = chunk{sort: fastChunk, from: c.from, to: c.to, count: whole(c, false), hedged: c.hedged}
 			continue
 		default:

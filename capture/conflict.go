@@ -10,7 +10,7 @@ import (
 )
 
 // exclusive are the kinds of which an item has one value.
-var exclusive = []Kind{Torque, Thread, Threads, Order, Count, Sight}
+var exclusive = []Kind{Torque, Thread, Threads, Order, Count}
 
 // conflicts lists facts that cannot both hold.
 func (l *listener) conflicts() {
@@ -60,6 +60,8 @@ func Opposed(a, b *Fact) bool {
 		return reuseOpposed(a.Value, b.Value)
 	case LimitKind:
 		return limitOpposed(a, b)
+	case Sight:
+		return (a.Value.Text == "seen") != (b.Value.Text == "seen")
 	case Loses, Holds:
 		return apart(a.Value, b.Value)
 	case Count:
@@ -81,10 +83,16 @@ func reuseOpposed(a, b Value) bool {
 	return one != other && a.What == b.What
 }
 
-// limitOpposed reports limits of the same quantity whose conditions agree and
-// whose values do not touch.
+// limitOpposed reports limits of the same quantity whose values do not touch
+// although their conditions agree; from two people it is enough that one gives
+// fewer conditions.
 func limitOpposed(a, b *Fact) bool {
-	if a.Value.What != b.Value.What || !within(a.When, b.When) && !within(b.When, a.When) {
+	if a.Value.What != b.Value.What {
+		return false
+	}
+	alike := within(a.When, b.When) && within(b.When, a.When)
+	wider := within(a.When, b.When) || within(b.When, a.When)
+	if !alike && !(wider && (a.Who != b.Who || a.At.Speaker != b.At.Speaker)) {
 		return false
 	}
 	return apart(a.Value, b.Value)

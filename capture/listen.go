@@ -428,6 +428,9 @@ func (l *listener) landmark(k int) bool {
 	if k == 0 || !l.adjacent(k) {
 		return false
 	}
+	if l.text(k-1) == "at" && l.text(k-2) == "get" {
+		return false
+	}
 	if w := l.text(k - 1); (w == "with" || w == "without") && !begins[l.text(k-2)] {
 		return true
 	}

@@ -64,6 +64,10 @@ func (l *listener) measure(k int) {
 	}
 	l.setFocus(g.of)
 	l.gauge = g
+	for _, c := range l.pendingWhen {
+		g.put(c)
+	}
+	l.pendingWhen = nil
 }
 
 // measuring reports whether a quantity is being spoken of: named in this

@@ -51,6 +51,10 @@ func (l *listener) simple(k int) {
 			if v.Text == "" {
 				v.Text = t.Single
 			}
+			if x.class == lexicon.Lock {
+				l.later(k, x.kind, v)
+				return
+			}
 			l.add(k, x.kind, v)
 			l.multi = nil
 			return

@@ -236,6 +236,7 @@ func (l *listener) torqueValue(k int, unit string) *Fact {
 		v.Text = strings.TrimSpace(strings.TrimPrefix(v.Text, l.cs[k].amount.bound))
 	}
 	kind := Torque
+	l.torqueOwner(k)
 	if l.whoAt(k) != "" && l.any(lexicon.Old) {
 		kind, v.Text = Was, "torque "+v.Text
 	}
@@ -248,6 +249,18 @@ func (l *listener) torqueValue(k int, unit string) *Fact {
 		f.For = l.orVariant(k, f.For)
 	}
 	return f
+}
+
+// torqueOwner moves on to the thing named right after a torque: "twenty-two
+// newton metres on the coolant pump".
+func (l *listener) torqueOwner(k int) {
+	i := k + 1
+	w := l.text(i)
+	if !l.adjacent(i) || w != "on" && w != "for" || !l.adjacent(i+1) || l.cs[i+1].sort != itemChunk || l.used[i+1] {
+		return
+	}
+	l.setFocus(l.cast.meant(&l.cs[i+1].noun))
+	l.use(i, i+2)
 }
 
 // orVariant returns the variant that a value is for when the words after it

@@ -76,6 +76,9 @@ func singularNumber(s string) string {
 // pitchShare tells a pitch from a length: no pitch of ISO 261 exceeds it.
 const pitchShare = 0.3
 
+// mostScrew is the longest screw that is believed, in millimetres.
+const mostScrew = 400
+
 // thread reads "M eight", "M10x1.25", "M ten by one point two five".
 func (p *parser) thread(i int) chunk {
 	if p.text(i) != "m" {
@@ -87,7 +90,7 @@ func (p *parser) thread(i int) chunk {
 	}
 	c := chunk{sort: threadChunk, to: i + 1 + n, text: "M" + formatNumber(d)}
 	if w := p.next(c.to); w == "x" || w == "by" || w == "×" {
-		if x := p.number(c.to + 1); x.n > 0 && x.value > 0 && x.value <= pitchShare*d {
+		if x := p.number(c.to + 1); x.n > 0 && x.value > 0 && (x.value <= pitchShare*d || x.value >= d/2 && x.value <= mostScrew) {
 			c.text += "x" + formatNumber(x.value)
 			c.to += 1 + x.n
 		}
