@@ -20,6 +20,7 @@ import (
 var server *cluster.Cluster
 
 func TestMain(m *testing.M) {
+	storetest.CrashWriter(crashStore)
 	var err error
 	if server, err = cluster.New(); err != nil {
 		fmt.Fprintln(os.Stderr, "these tests need a PostgreSQL server:", err)

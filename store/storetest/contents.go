@@ -285,7 +285,7 @@ func testHuge(t *testing.T, w *world) {
 	_, err = w.PutText(w.ctx(), here, draft(store.Guide, "toohuge", strings.Repeat("x", store.MaxText+1), store.Hash{}))
 	w.want(store.Refused, err)
 
-	strange := "\t\r\n'\"\\%_; DROP TABLE jobs;-- \u0001\u007f é é 𝕏 \U0010FFFF ‮RTL‬ ﷺ"
+	strange := "\t\r\n'\"\\%_; DROP TABLE jobs;-- \u0001\u007f é e\u0301 𝕏 \U0010ffff \u202eRTL\u202c \ufdfa"
 	every := make([]byte, 256)
 	for i := range every {
 		every[i] = byte(i)

@@ -80,7 +80,6 @@ type world struct {
 	t     *testing.T
 	open  func() store.Store
 	fresh Fresh
-	seqs  map[joblog.Device]int64
 }
 
 // The places, people and times of the tests.
