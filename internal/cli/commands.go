@@ -20,6 +20,7 @@ type commands struct {
 	Codes      codesCmd      `cmd:"" help:"Read trouble codes from a reader's text or a CAN capture, or explain a code."`
 	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
 	Next       nextCmd       `cmd:"" help:"Say what to check or repair next, what it costs and why."`
+	Torque     torqueCmd     `cmd:"" help:"Say how the joints of a visit are tightened, with which wrench, and whether a torque can be right."`
 	Circuit    circuitCmd    `cmd:"" help:"Say what a wiring should read at each point, where to measure it, and where resistance sits."`
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`
@@ -38,8 +39,13 @@ type machineFlags struct {
 
 // visitFlags are the rest of a question about a visit.
 type visitFlags struct {
+	Tasks []string `arg:"" optional:"" sep:"none" name:"task" help:"Task as verb:item, such as replace:SE13, check:X3 or \"replace:right knock sensor\". Without any, the tasks in view for the machine."`
+	visitOptions
+}
+
+// visitOptions are a question about a visit without its tasks.
+type visitOptions struct {
 	machineFlags
-	Tasks   []string      `arg:"" optional:"" sep:"none" name:"task" help:"Task as verb:item, such as replace:SE13, check:X3 or \"replace:right knock sensor\". Without any, the tasks in view for the machine."`
 	Before  []string      `placeholder:"TASK" help:"Task to do as the machine is found, before anything is touched."`
 	Proof   []string      `placeholder:"TASK" help:"Task to do when everything is back."`
 	Order   []string      `placeholder:"A<B" help:"The first task before the second: check:X3<replace:SE13."`
@@ -56,9 +62,9 @@ type visitFlags struct {
 const mostPeople = 20
 
 // ask turns the flags into a question.
-func (v visitFlags) ask(guide string) (app.Ask, error) {
+func (v visitOptions) ask(guide string, tasks []string) (app.Ask, error) {
 	q := app.Ask{
-		Guide: guide, Machine: v.Machine, Variant: v.Variant, Tasks: v.Tasks, Before: v.Before, Proof: v.Proof, Order: v.Order,
+		Guide: guide, Machine: v.Machine, Variant: v.Variant, Tasks: tasks, Before: v.Before, Proof: v.Proof, Order: v.Order,
 		Start: v.Start, Leave: v.Leave, Missing: v.Missing, People: v.People, By: v.By, Rate: v.Rate, Budget: v.Budget,
 	}
 	if len(v.Start) == 1 && v.Start[0] == "none" {

@@ -10,6 +10,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/guide"
+	"elbowroom/joint"
 )
 
 //go:embed completion
@@ -166,6 +167,10 @@ func (r *run) values(name string, before []string) []candidate {
 		return plainWords(answerNames())
 	case "by":
 		return plainWords([]string{"money", "minutes"})
+	case "state":
+		return plainWords(threadStates)
+	case "unit":
+		return plainWords(joint.Units)
 	case "at":
 		return plainWords([]string{"error", "warning", "advice"})
 	}
@@ -209,6 +214,8 @@ func fromGuide(name string, l *app.Loaded) []candidate {
 	switch name {
 	case "task", "before", "proof":
 		return tasks(g)
+	case "what":
+		return slices.Concat(tasks(g), fromGuide("words", l))
 	case "words", "leave", "start":
 		for _, it := range g.Items {
 			out = append(out, candidate{string(it.ID), it.Name})

@@ -29,6 +29,7 @@ const (
 	NonConforming Exit = 10
 	TooClose      Exit = 11
 	NotComparable Exit = 12
+	NoTool        Exit = 13
 )
 
 // status is one row of the table of exit statuses.
@@ -46,13 +47,14 @@ var statuses = []status{
 	{Bounded, "bounded", "a plan, not proved to be the best; its gap is printed"},
 	{Impossible, "impossible", "proved: no plan exists; what blocks it is printed"},
 	{Limit, "limit", "stopped before any plan was found or ruled out"},
-	{Findings, "findings", "vet found something at or above --at"},
+	{Findings, "findings", "vet found something at or above --at; something about a torque is wrong or open"},
 	{Refused, "refused", "a plan did not stand up to the independent audit"},
 	{TestsFail, "tests-failed", "a test that the guide carries failed"},
 	{Nothing, "nothing", "nothing was found"},
 	{NonConforming, "non-conforming", "a reading is outside its limit"},
 	{TooClose, "too-close", "a reading is too close to its limit to call"},
 	{NotComparable, "not-comparable", "a reading was not taken as its limit demands"},
+	{NoTool, "no-tool", "no torque tool here reaches a torque; what would do is printed"},
 }
 
 // nameOf returns the stable name of an exit status.

@@ -61,7 +61,12 @@ func (c *planCmd) Run(r *run) error {
 // question turns the flags into an Ask; without tasks, those in view for the
 // machine are taken.
 func (v *visitFlags) question(r *run, a UseCases) (app.Ask, error) {
-	q, err := v.ask(r.guideName(v.Machine, a))
+	return v.visit(r, a, v.Tasks)
+}
+
+// visit turns tasks and flags into an Ask.
+func (v *visitOptions) visit(r *run, a UseCases, tasks []string) (app.Ask, error) {
+	q, err := v.ask(r.guideName(v.Machine, a), tasks)
 	if err != nil || len(q.Tasks)+len(q.Before)+len(q.Proof) > 0 {
 		return q, err
 	}
