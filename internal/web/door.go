@@ -21,6 +21,8 @@ import (
 type Desk interface {
 	Runs
 	Office
+	Staff
+	Links
 	App(ctx context.Context, place store.PlaceID) (*app.App, error)
 	Empty(ctx context.Context) (bool, error)
 	Places(ctx context.Context) ([]store.Place, error)
@@ -62,6 +64,8 @@ func (k *door) serve(w http.ResponseWriter, r *http.Request) {
 		k.health(w, r)
 	case path == signInPath, path == setUpPath, path == signOutPath:
 		k.front.recovering(http.HandlerFunc(k.atTheDoor)).ServeHTTP(w, r)
+	case strings.HasPrefix(path, shownPath):
+		k.front.recovering(http.HandlerFunc(k.shown)).ServeHTTP(w, r)
 	case hasPrefix(path, openPaths):
 		k.front.handler().ServeHTTP(w, r)
 	default:

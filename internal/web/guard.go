@@ -35,7 +35,7 @@ func (s *site) guard(next http.Handler) http.Handler {
 			s.still(w, http.StatusRequestURITooLong, "long")
 		case r.Method == http.MethodPost && takes:
 			take.ServeHTTP(w, r)
-		case r.Method == http.MethodPost && s.opts.Desk != nil && strings.HasPrefix(r.URL.Path, keptPath):
+		case r.Method == http.MethodPost && s.opts.Desk != nil && hasPrefix(r.URL.Path, formPaths):
 			w.Header().Set("Referrer-Policy", "same-origin")
 			if s.ownForm(w, r) {
 				timed.ServeHTTP(w, r)

@@ -33,6 +33,9 @@ type Office interface {
 // keptPath is under which the jobs are.
 const keptPath = "/jobs/"
 
+// formPaths are under which pages take short forms in.
+var formPaths = []string{keptPath, workshopPath}
+
 // keptRoutes adds the pages about what is kept.
 func (s *site) keptRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{$}", s.jobList)
@@ -40,6 +43,8 @@ func (s *site) keptRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{job}", s.keptJob)
 	mux.HandleFunc("POST /jobs/{job}", s.tellJob)
 	mux.HandleFunc("POST /jobs/{job}/plan", s.takePlan)
+	mux.HandleFunc("POST /jobs/{job}/link", s.shareJob)
+	s.staffRoutes(mux)
 }
 
 // jobListPage lists jobs and takes a machine in.

@@ -45,6 +45,8 @@ type keptPage struct {
 	Values    url.Values
 	Action    string
 	Currency  string
+	NewLink   string // a link for the customer, shown once
+	Links     []linkRow
 	Forms     []sayForm
 	Reopen    sayForm
 	Deference string
@@ -87,6 +89,11 @@ func (s *site) keptJob(w http.ResponseWriter, r *http.Request) {
 // showKept answers with the page of a job; typed is what came from a form and
 // could not be taken.
 func (s *site) showKept(w http.ResponseWriter, r *http.Request, status int, typed *typedEntry) {
+	s.showKeptWith(w, r, status, typed, "")
+}
+
+// showKeptWith also shows a link that was just made.
+func (s *site) showKeptWith(w http.ResponseWriter, r *http.Request, status int, typed *typedEntry, newLink string) {
 	who, ok := s.whoAsks(w, r)
 	if !ok {
 		return
@@ -103,7 +110,11 @@ func (s *site) showKept(w http.ResponseWriter, r *http.Request, status int, type
 		p.Wrong = plain(typed.err)
 	}
 	p.forms()
-	p.Currency = s.currency()
+	p.Currency, p.NewLink = s.currency(), newLink
+	if err := s.links(r.Context(), who, id, &p); err != nil {
+		s.keptFailed(w, r, err)
+		return
+	}
 	if err := s.advise(r, who, id, &p, typed); err != nil {
 		s.keptFailed(w, r, err)
 		return

@@ -16,7 +16,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns", "signin", "setup", "jobs", "kept", "run"}
+var pageNames = []string{"home", "job", "recording", "codes", "circuit", "plan", "bay", "choose", "error", "patterns", "signin", "setup", "jobs", "kept", "workshop", "shown", "run"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{
@@ -65,6 +65,7 @@ func (s *site) page(here, titleKey string, at ...state) page {
 	list := []struct{ name, href string }{{"home", "/"}, {"job", st.to("/job")}, {"plan", st.to("/plan")}, {"bay", st.to("/bay")}}
 	if s.opts.Desk != nil {
 		list[1].name, list[1].href = "jobs", keptPath
+		list = append(list, struct{ name, href string }{"workshop", workshopPath})
 	}
 	for _, n := range list {
 		p.Nav = append(p.Nav, link{Text: say("nav." + n.name), Href: n.href, Here: n.name == here})
