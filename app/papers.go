@@ -18,6 +18,8 @@ type PaperAsk struct {
 	Kind  report.Kind
 	Views []guide.View // of the bay on a plan; empty: from where the work is reached
 	Unit  string       // torque: a second unit beside that of the guide
+	Limit string       // quote: what the customer has authorised, with tax
+	Fixed bool         // quote: one price that holds
 }
 
 // Paper is a paper with how good the plan behind it is.
@@ -28,7 +30,7 @@ type Paper struct {
 
 // AskedPapers are the papers that a question about a visit determines. The
 // others are made from the log of a job.
-var AskedPapers = []report.Kind{report.Plan, report.Torque, report.LayOut}
+var AskedPapers = []report.Kind{report.Plan, report.Torque, report.LayOut, report.Quote}
 
 // Paper makes a paper from a question. A question without a plan gives a paper
 // that says why. Errors wrap ErrInput, ErrUnknown or ErrAudit and name the
@@ -41,6 +43,13 @@ func (a *App) Paper(q PaperAsk) (*Paper, error) {
 		if !slices.Contains(v.Allowed(), string(v)) {
 			return nil, fmt.Errorf("%w: view: %q: write one of %s", ErrInput, v, join(v.Allowed()))
 		}
+	}
+	if q.Kind == report.Quote {
+		quote, err := a.Quote(QuoteAsk{Ask: q.Ask, Limit: q.Limit, Fixed: q.Fixed})
+		if err != nil {
+			return nil, err
+		}
+		return &Paper{a.QuotePaper(quote), quote.Answer.Plan.Outcome}, nil
 	}
 	ans, err := a.Plan(q.Ask)
 	if err != nil {

@@ -128,3 +128,5 @@ func firstDifference(a, b string) string {
 	}
 	return "none"
 }
+
+func itoa(n int) string { return fmt.Sprint(n) }
