@@ -229,7 +229,7 @@ func TestNowOrLater(t *testing.T) {
 	}
 	ask.Lives = []string{"SE14=180000 km/120000 km"}
 	short := find(quote(t, a, ask))
-	if !short.Now || short.Access != extra || extra == 0 || short.Part != 6400 || short.Later != 40040 || !strings.HasPrefix(short.Advice, "Replace it now") || short.Basis != "as entered" {
+	if !short.Now || short.Access != extra || extra == 0 || short.Part != 6400 || short.Later != 40040 || !strings.HasPrefix(short.Advice, "Better now. Fails within ") || short.Basis != "as entered" {
 		t.Errorf("%+v, in reach for %d", short, extra)
 	}
 	if short.BreakEven < 180_000 {
@@ -237,7 +237,7 @@ func TestNowOrLater(t *testing.T) {
 	}
 	ask.Lives = []string{"SE14=900000 km/500000 km"}
 	long := find(quote(t, a, ask))
-	if long.Now || long.Saving() >= 0 || !strings.HasPrefix(long.Advice, "Leave it") || long.BreakEven > 900_000 {
+	if long.Now || long.Saving() >= 0 || !strings.HasPrefix(long.Advice, "Better later. Fails within ") || long.BreakEven > 900_000 {
 		t.Errorf("%+v", long)
 	}
 	// A part fitted new lately is left alone even where lives are short.

@@ -417,11 +417,11 @@ func (c *quoter) laterRow(f *candidate, v estimate.Verdict) LaterRow {
 		Task: f.task, Text: taskText(c.r, f.task), Item: f.item, Verdict: v, Unit: f.known.unit,
 		Basis: f.known.basis, AgeOf: f.age, Extra: v.Part + v.Access, Keeps: f.keeps,
 	}
-	fails := v.Life.FailWithin(v.Age, v.Horizon)
+	odds := OddsText(v.Life.FailWithin(v.Age, v.Horizon))
 	if v.Now {
-		row.Advice = fmt.Sprintf("Replace it now: it fails within %s in %s cases, and then costs %s instead of %s.", f.keeps, OddsText(fails), c.q.Text(v.Later), c.q.Text(row.Extra))
+		row.Advice = fmt.Sprintf("Better now. Fails within %s: %s; it then costs %s instead of %s.", f.keeps, odds, c.q.Text(v.Later), c.q.Text(row.Extra))
 	} else {
-		row.Advice = fmt.Sprintf("Leave it: %s more now buys off a failure that comes within %s in %s cases.", c.q.Text(row.Extra), f.keeps, OddsText(fails))
+		row.Advice = fmt.Sprintf("Better later. Fails within %s: %s; too seldom for %s more now.", f.keeps, odds, c.q.Text(row.Extra))
 	}
 	if v.BreakEven > 0 {
 		row.Even = fmt.Sprintf("Now pays where half of them fail before %s; here half fail before %s.", ageText(v.BreakEven, row.Unit), ageText(v.Life.Typical(), row.Unit))

@@ -21,6 +21,7 @@ import (
 type UseCases interface {
 	Plan(q app.Ask) (*app.Answer, error)
 	Reach(q app.Ask) (*app.Answer, []app.ReachRow, error)
+	Quote(q app.QuoteAsk) (*app.Quote, error)
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Judge(q app.Ask, text string) (*app.Judgement, error)
@@ -38,6 +39,7 @@ type UseCases interface {
 	Export(q app.Ask, format string, w io.Writer) error
 	Home() []app.MachineLine
 	Guides() []*app.Loaded
+	Workshop() *workshop.Workshop
 }
 
 // Program is everything from outside that a run needs.

@@ -15,6 +15,7 @@ type commands struct {
 
 	Plan       planCmd       `cmd:"" help:"Plan a visit: what to take off, in which order, and back."`
 	Reach      reachCmd      `cmd:"" help:"List what else is in reach of a visit, with what it adds."`
+	Quote      quoteCmd      `cmd:"" help:"Price a visit: lines, range, stop points, limit, and what in reach is better replaced now."`
 	Where      whereCmd      `cmd:"" help:"Say where an item is, what leads to it and what is known of it."`
 	Judge      judgeCmd      `cmd:"" help:"Say whether a reading is good, and how surely."`
 	Codes      codesCmd      `cmd:"" help:"Read trouble codes from a reader's text or a CAN capture, or explain a code."`

@@ -193,6 +193,9 @@ func (r *run) values(name string, before []string) []candidate {
 		}
 		return out
 	}
+	if name == "person" {
+		return people(a)
+	}
 	if l := a.Guides()[0]; l.Guide != nil {
 		return fromGuide(name, l)
 	}
@@ -230,6 +233,10 @@ func fromGuide(name string, l *app.Loaded) []candidate {
 	case "circuit":
 		for _, c := range g.Circuits {
 			out = append(out, candidate{string(c.ID), c.Name})
+		}
+	case "age", "life":
+		for _, it := range g.Items {
+			out = append(out, candidate{string(it.ID) + "=", it.Name})
 		}
 	case "missing":
 		for _, t := range g.Tools {

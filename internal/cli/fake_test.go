@@ -14,6 +14,7 @@ import (
 	"elbowroom/demo"
 	"elbowroom/guide"
 	"elbowroom/span"
+	"elbowroom/workshop"
 )
 
 // fake answers every question with an error that it was told, and remembers
@@ -31,6 +32,7 @@ func (f *fake) Reach(q app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, f.err
 }
 
+func (f *fake) Quote(q app.QuoteAsk) (*app.Quote, error)          { f.asked = q.Ask; return nil, f.err }
 func (f *fake) Where(q app.Ask, _ string) (*app.Found, error)     { f.asked = q; return nil, f.err }
 func (f *fake) Item(app.Ask, guide.ID) (*app.ItemSheet, error)    { return nil, f.err }
 func (f *fake) Vet(string) (span.List, error)                     { return nil, f.err }
@@ -48,6 +50,8 @@ func (f *fake) Torque(q app.TorqueAsk) (*app.TorqueSheet, error) { f.asked = q.A
 func (f *fake) Fastener(app.TorqueAsk, string) (*app.BareTorque, error) { return nil, f.err }
 
 func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }
+
+func (f *fake) Workshop() *workshop.Workshop { return nil }
 
 func (f *fake) Home() []app.MachineLine { return f.home }
 func (f *fake) Guides() []*app.Loaded {

@@ -12,7 +12,7 @@ import (
 
 // answers are the types of what the commands print as JSON.
 var answers = map[string]any{
-	"plan": planAnswer{}, "reach": reachAnswer{}, "where": whereAnswer{}, "vet": vetAnswer{}, "test": testAnswer{},
+	"plan": planAnswer{}, "reach": reachAnswer{}, "quote": quoteAnswer{}, "where": whereAnswer{}, "vet": vetAnswer{}, "test": testAnswer{},
 	"version": versionAnswer{}, "error": failure{}, "serve": serveAnswer{}, "guide": guideAnswer{}, "rules": rulesAnswer{},
 	"completion": completionAnswer{}, "export": exportAnswer{},
 	"judge": judgeAnswer{}, "codes": codesAnswer{}, "code": codeAnswer{}, "suspects": suspectsAnswer{}, "next": nextAnswer{}, "circuit": circuitAnswer{},
@@ -31,7 +31,7 @@ func answerNames() []string {
 
 // schemaCmd describes the JSON of a command.
 type schemaCmd struct {
-	Of string `arg:"" optional:"" default:"plan" name:"of" help:"Whose JSON: plan, reach, where, judge, codes (code for one that is explained), suspects, next, torque (thread for a bare one), circuit, vet, test, guide, rules, serve, completion, export, version, or error (what stands on standard error)."`
+	Of string `arg:"" optional:"" default:"plan" name:"of" help:"Whose JSON: plan, reach, quote, where, judge, codes (code for one that is explained), suspects, next, torque (thread for a bare one), circuit, vet, test, guide, rules, serve, completion, export, version, or error (what stands on standard error)."`
 }
 
 // Run prints a JSON Schema.
