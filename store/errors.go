@@ -3,6 +3,8 @@ package store
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"syscall"
 )
 
 // Code is what an error means to the caller.
@@ -61,4 +63,19 @@ func CodeOf(err error) Code {
 		return e.Code
 	}
 	return ""
+}
+
+// OfSystem gives an error of the file system its code and says what it is
+// about: Full when no room is left, ReadOnly when nothing may be written there.
+// Other errors, and those with a code, come back as they are.
+func OfSystem(what string, err error) error {
+	switch {
+	case err == nil || CodeOf(err) != "":
+		return err
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
+		return &Error{Code: Full, Says: "no room is left for " + what + "; nothing was stored: make room and try again", Cause: err}
+	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
+		return &Error{Code: ReadOnly, Says: "the place for " + what + " cannot be written: look at the rights and whether the disk is mounted read-only", Cause: err}
+	}
+	return err
 }

@@ -40,11 +40,11 @@ func Backup(ctx context.Context, s store.Copies, path string) (store.Summary, er
 	}
 	parent := filepath.Dir(path)
 	if err := os.MkdirAll(parent, 0o700); err != nil {
-		return store.Summary{}, err
+		return store.Summary{}, store.OfSystem("the copy", err)
 	}
 	part, err := begin(path)
 	if err != nil {
-		return store.Summary{}, err
+		return store.Summary{}, store.OfSystem("the copy", err)
 	}
 	sum, err := s.Backup(ctx, part)
 	if err == nil {
@@ -54,7 +54,7 @@ func Backup(ctx context.Context, s store.Copies, path string) (store.Summary, er
 		err = os.Rename(part.path(), path)
 	}
 	if err != nil {
-		return store.Summary{}, errors.Join(err, part.abandon())
+		return store.Summary{}, store.OfSystem("the copy", errors.Join(err, part.abandon()))
 	}
 	return sum, syncDir(parent)
 }

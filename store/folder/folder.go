@@ -17,7 +17,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 
 	"elbowroom/store"
 )
@@ -169,14 +168,4 @@ func (f Folder) Sweep() (int, error) {
 }
 
 // explain gives errors of the system their code.
-func explain(err error) error {
-	switch {
-	case err == nil || store.CodeOf(err) != "":
-		return err
-	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
-		return &store.Error{Code: store.Full, Says: "no room is left for pictures; nothing was stored: make room and try again", Cause: err}
-	case errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
-		return &store.Error{Code: store.ReadOnly, Says: "the folder of the pictures cannot be written: look at the rights and whether the disk is mounted read-only", Cause: err}
-	}
-	return err
-}
+func explain(err error) error { return store.OfSystem("pictures", err) }

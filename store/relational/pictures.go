@@ -2,6 +2,9 @@ package relational
 
 import (
 	"context"
+	"crypto/sha256"
+	"errors"
+	"hash"
 	"io"
 	"strings"
 
@@ -14,7 +17,7 @@ var pictures = shape[store.Picture]{"pictures", "hash, type, size, job, event, a
 }}
 
 // key is where the bytes of a picture lie.
-func key(place store.PlaceID, hash store.Hash) string { return string(place) + "/" + hash.String() }
+func key(place store.PlaceID, h store.Hash) string { return string(place) + "/" + h.String() }
 
 func badPicture(v store.Picture) error {
 	var c check
@@ -56,20 +59,40 @@ func (s *Store) PutPicture(ctx context.Context, place store.PlaceID, v store.Pic
 }
 
 // Picture implements store.Pictures.
-func (s *Store) Picture(ctx context.Context, place store.PlaceID, hash store.Hash) (store.Picture, io.ReadCloser, error) {
+func (s *Store) Picture(ctx context.Context, place store.PlaceID, h store.Hash) (store.Picture, io.ReadCloser, error) {
 	var v store.Picture
 	err := s.at(ctx, place, func(q db, no int64) (err error) {
-		v, err = pictures.first(ctx, q, no, "picture "+hash.String(), "AND hash = ? ORDER BY job LIMIT 1", hash)
+		v, err = pictures.first(ctx, q, no, "picture "+h.String(), "AND hash = ? ORDER BY job LIMIT 1", h)
 		return err
 	})
 	if err != nil {
 		return v, nil, err
 	}
-	content, err := s.blobs.Open(ctx, key(place, hash))
+	content, err := s.blobs.Open(ctx, key(place, h))
 	if store.CodeOf(err) == store.NotFound {
-		err = store.Errorf(store.Damaged, "the picture %s is known but its content is gone: restore a backup", hash)
+		err = store.Errorf(store.Damaged, "the picture %s is known but its content is gone: restore a backup", h)
 	}
-	return v, content, err
+	if err != nil {
+		return v, nil, err
+	}
+	return v, &checked{ReadCloser: content, sum: sha256.New(), want: h}, nil
+}
+
+// checked is the content of a picture; its end is an error when the content is
+// not any more what was put there.
+type checked struct {
+	io.ReadCloser
+	sum  hash.Hash
+	want store.Hash
+}
+
+func (c *checked) Read(b []byte) (int, error) {
+	n, err := c.ReadCloser.Read(b)
+	c.sum.Write(b[:n])
+	if errors.Is(err, io.EOF) && store.Hash(c.sum.Sum(nil)) != c.want {
+		err = store.Errorf(store.Damaged, "the picture %s is not any more what was put there: restore a backup", c.want)
+	}
+	return n, err
 }
 
 // PicturesOf implements store.Pictures.
