@@ -116,13 +116,12 @@ func (p *workshopPage) equipment(a *app.App) {
 		return
 	}
 	p.Name = shop.Name
-	rate := func(key string, v money.PerHour) {
-		if v > 0 {
-			p.Rates = append(p.Rates, say(key, price(money.Amount(v), shop.Currency)))
-		}
+	if shop.Rate > 0 {
+		p.Rates = append(p.Rates, say("workshop.rate", price(money.Amount(shop.Rate), shop.Currency)))
 	}
-	rate("workshop.rate", shop.Rate)
-	rate("workshop.wait", shop.WaitRate)
+	if shop.WaitRate > 0 {
+		p.Rates = append(p.Rates, say("workshop.wait", price(money.Amount(shop.WaitRate), shop.Currency)))
+	}
 	today := a.Clock().Format("2006-01-02")
 	for _, t := range shop.Tools {
 		p.Tools = append(p.Tools, toolRowOf(t, today))
