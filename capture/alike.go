@@ -93,11 +93,12 @@ func (l *listener) flipped() *entity {
 // the moment of the words that say so.
 func (l *listener) copyFacts(from, to *entity, variant string, k int) {
 	moment := l.moment(l.cs[0].from, l.cs[len(l.cs)-1].to)
-	for _, f := range slices.Clone(l.facts) {
-		if f.of != from || !slices.Contains(copied, f.Kind) || f.For != "" {
+	for _, f := range slices.Clone(from.said) {
+		if !slices.Contains(copied, f.Kind) || f.For != "" {
 			continue
 		}
 		c := *f
+		c.word = l.cs[0].from
 		c.of, c.At, c.Again, c.TookBack = to, moment, nil, ""
 		if variant != "" {
 			c.For = variant
@@ -132,7 +133,9 @@ func (l *listener) dropCopied(kind Kind) {
 	for _, f := range l.facts[l.first:] {
 		if f.Kind != kind {
 			keep = append(keep, f)
+			continue
 		}
+		f.of.said = slices.DeleteFunc(f.of.said, func(g *Fact) bool { return g == f })
 	}
 	l.facts = keep
 }

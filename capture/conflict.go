@@ -12,18 +12,34 @@ import (
 // exclusive are the kinds of which an item has one value.
 var exclusive = []Kind{Torque, Thread, Threads, Order, Count}
 
+// comparable are the kinds of which two facts can exclude each other.
+var comparable = map[Kind]bool{
+	Torque: true, Thread: true, Threads: true, Order: true, Count: true, From: true, Reuse: true, LimitKind: true, Sight: true, Loses: true, Holds: true, Was: true,
+}
+
+// Bounds of what is compared and listed, far above any real narration.
+const (
+	mostCompared  = 500 // facts of one item
+	mostConflicts = 1000
+)
+
 // conflicts lists facts that cannot both hold.
 func (l *listener) conflicts() {
 	r := l.report
+	of := map[string][]int{}
 	for i := range r.Facts {
-		for k := range r.Facts[:i] {
-			a, b := &r.Facts[k], &r.Facts[i]
-			if a.Item.Name != b.Item.Name || a.For != b.For {
-				continue
-			}
-			if Opposed(a, b) {
+		b := &r.Facts[i]
+		if !comparable[b.Kind] {
+			continue
+		}
+		key := b.Item.Name + "\x00" + b.For
+		for _, k := range of[key] {
+			if a := &r.Facts[k]; len(r.Conflicts) < mostConflicts && Opposed(a, b) {
 				r.Conflicts = append(r.Conflicts, Conflict{A: a.ID, B: b.ID, Says: conflictSays(a, b)})
 			}
+		}
+		if len(of[key]) < mostCompared {
+			of[key] = append(of[key], i)
 		}
 	}
 }

@@ -20,7 +20,7 @@ type entity struct {
 	fluid  bool
 	gauge  bool
 	plural bool
-	facts  int // how many facts it got
+	said   []*Fact // in the order of saying
 }
 
 // key is what tells entities apart.
@@ -49,11 +49,18 @@ func (e *entity) ends(head string) bool {
 // generic heads are too wide to be what is spoken of.
 var generic = map[string]bool{"engine": true, "cylinder": true, "bank": true, "motor unit": true}
 
-// cast is everything that was named, the latest last.
+// mostRecent is how far back "the pump" reaches.
+const mostRecent = 64
+
+// cast is everything that was named.
 type cast struct {
-	lex  *lexicon.Lexicon
-	list []*entity
+	lex    *lexicon.Lexicon
+	list   []*entity // in the order of naming
+	by     map[string]*entity
+	recent []*entity // the latest last
 }
+
+func newCast(lex *lexicon.Lexicon) cast { return cast{lex: lex, by: map[string]*entity{}} }
 
 // meant returns the entity that a noun phrase means: the same name; for a bare
 // head after "the" the latest of that head; else a new one.
@@ -63,7 +70,7 @@ func (c *cast) meant(n *noun) *entity {
 		c.touch(e)
 		return e
 	}
-	if n.mods == "" && n.number == 0 && (n.det == "the" || n.det == "that" || n.det == "this" || n.det == "those" || n.det == "these" || n.det == "its") {
+	if n.mods == "" && n.number == 0 && pointing[n.det] {
 		if e := c.latest(func(e *entity) bool { return e.ends(n.head) && (n.side == "" || e.side == n.side) }); e != nil {
 			c.touch(e)
 			return e
@@ -81,24 +88,38 @@ func (c *cast) meant(n *noun) *entity {
 	if e.raw == "" {
 		e.raw = e.name
 	}
+	return c.enter(e)
+}
+
+// pointing are the words that mean a thing named before.
+var pointing = map[string]bool{"the": true, "that": true, "this": true, "those": true, "these": true, "its": true}
+
+// enter takes in a new entity.
+func (c *cast) enter(e *entity) *entity {
 	c.list = append(c.list, e)
+	c.by[e.key()] = e
+	c.touch(e)
 	return e
 }
 
-func (c *cast) find(key string) *entity {
-	for i := len(c.list) - 1; i >= 0; i-- {
-		if c.list[i].key() == key {
-			return c.list[i]
-		}
+// rename changes what tells an entity apart.
+func (c *cast) rename(e *entity, change func(*entity)) {
+	if c.by[e.key()] == e {
+		delete(c.by, e.key())
 	}
-	return nil
+	change(e)
+	if c.by[e.key()] == nil {
+		c.by[e.key()] = e
+	}
 }
+
+func (c *cast) find(key string) *entity { return c.by[key] }
 
 // latest returns the entity that was named last among those that fit.
 func (c *cast) latest(fits func(*entity) bool) *entity {
-	for i := len(c.list) - 1; i >= 0; i-- {
-		if fits(c.list[i]) {
-			return c.list[i]
+	for i := len(c.recent) - 1; i >= 0; i-- {
+		if fits(c.recent[i]) {
+			return c.recent[i]
 		}
 	}
 	return nil
@@ -106,23 +127,32 @@ func (c *cast) latest(fits func(*entity) bool) *entity {
 
 // touch makes an entity the latest.
 func (c *cast) touch(e *entity) {
-	i := slices.Index(c.list, e)
-	if i >= 0 && i != len(c.list)-1 {
-		copy(c.list[i:], c.list[i+1:])
-		c.list[len(c.list)-1] = e
+	i := slices.Index(c.recent, e)
+	switch {
+	case i < 0 && len(c.recent) == mostRecent:
+		i = 0
+	case i < 0:
+		c.recent = append(c.recent, e)
+		return
 	}
+	copy(c.recent[i:], c.recent[i+1:])
+	c.recent[len(c.recent)-1] = e
 }
 
 // sibling returns the same thing on another side or of another number.
 func (c *cast) sibling(e *entity, side string, number int) *entity {
 	s := *e
-	s.side, s.number, s.facts, s.plural = side, number, 0, false
-	if found := c.find(s.key()); found != nil {
+	s.side, s.number, s.said, s.plural = side, number, nil, false
+	return c.same(&s)
+}
+
+// same returns the entity of the same key, or takes in this one.
+func (c *cast) same(e *entity) *entity {
+	if found := c.find(e.key()); found != nil {
 		c.touch(found)
 		return found
 	}
-	c.list = append(c.list, &s)
-	return &s
+	return c.enter(e)
 }
 
 // one returns what "the right one" or "the left exhaust one" means: the thing
@@ -131,27 +161,20 @@ func (c *cast) one(n *noun, focus *entity) *entity {
 	if focus == nil {
 		return nil
 	}
-	name := focus.name
-	raw := focus.raw
+	name, raw := focus.name, focus.raw
 	if n.mods != "" && !strings.Contains(" "+name+" ", " "+n.mods+" ") {
 		name, raw = n.mods+" "+name, n.mods+" "+raw
 	}
 	s := *focus
-	s.name, s.raw, s.side, s.number, s.facts, s.plural = name, raw, n.side, 0, 0, n.plural
+	s.name, s.raw, s.side, s.number, s.said, s.plural = name, raw, n.side, 0, nil, n.plural
 	if found := c.find(s.key()); found != nil {
 		c.touch(found)
 		return found
 	}
-	if e := c.latest(func(e *entity) bool {
-		return e.head == focus.head && e.side == n.side && n.side != "" && n.mods == "" && strings.HasSuffix(e.name, " "+name)
-	}); e != nil {
-		return e
-	}
 	if n.side == "" {
 		s.side = focus.side
 	}
-	c.list = append(c.list, &s)
-	return &s
+	return c.same(&s)
 }
 
 // opposite sides.

@@ -131,7 +131,8 @@ type Fact struct {
 	Again      []Moment   `json:"again,omitempty"`      // where it was said again
 	Contradict []string   `json:"contradict,omitempty"` // IDs of facts that say otherwise
 
-	of *entity
+	of   *entity
+	word int // where it begins
 }
 
 // String is the fact on one line, without its time: "knock sensor: torque

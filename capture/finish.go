@@ -63,7 +63,7 @@ func cueOf(q Question) int {
 }
 
 // order is the place of a fact in the narration.
-func (l *listener) order(f *Fact) int { return f.At.Cue }
+func (l *listener) order(f *Fact) int { return f.word }
 
 // nameFacts fills in items and IDs.
 func (l *listener) nameFacts(n Namer) {

@@ -100,8 +100,8 @@ func (l *listener) questions() {
 // missing asks for what a joint lacks.
 func (l *listener) missing(e *entity) {
 	var count, torque, elsewhere *Fact
-	for _, f := range l.facts {
-		if f.of != e || f.For != "" {
+	for _, f := range e.said {
+		if f.For != "" {
 			continue
 		}
 		switch {
@@ -127,8 +127,8 @@ func (l *listener) missing(e *entity) {
 // screwsItself reports whether a thing has its own thread, so that nothing is
 // to be counted.
 func (l *listener) screwsItself(e *entity) bool {
-	for _, f := range l.facts {
-		if f.of == e && (f.Kind == Drive || f.Kind == Thread) {
+	for _, f := range e.said {
+		if f.Kind == Drive || f.Kind == Thread {
 			return true
 		}
 	}
@@ -138,16 +138,12 @@ func (l *listener) screwsItself(e *entity) bool {
 // ask adds a question once.
 func (l *listener) ask(q Question) {
 	q.ID = strings.ReplaceAll(q.Item, " ", "-") + "?" + q.Gap
-	n := 1
-	for _, old := range l.report.Questions {
-		if old.Item == q.Item && old.Gap == q.Gap {
-			if q.Gap == "torque" || q.Gap == "count" || old.Asks == q.Asks {
-				return
-			}
-			n++
-		}
+	l.asks[q.ID+" "+q.Asks]++
+	if l.asks[q.ID+" "+q.Asks] > 1 || l.asks[q.ID] > 0 && (q.Gap == "torque" || q.Gap == "count") {
+		return
 	}
-	if n > 1 {
+	l.asks[q.ID]++
+	if n := l.asks[q.ID]; n > 1 {
 		q.ID += fmt.Sprintf(".%d", n)
 	}
 	l.report.Questions = append(l.report.Questions, q)

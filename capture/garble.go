@@ -20,7 +20,8 @@ var dangling = map[string]bool{
 
 // garbled reports whether the words of a sentence are noise of a recogniser or
 // a broken-off stammer, and says why.
-func (p *parser) garbled(from, to int) string {
+func (p *parser) garbled(chunks []chunk) string {
+	from, to := chunks[0].from, chunks[len(chunks)-1].to
 	score := 0
 	why := ""
 	for i := from; i < to; i++ {
@@ -44,7 +45,7 @@ func (p *parser) garbled(from, to int) string {
 			why = "broken off"
 		}
 	}
-	if n := p.jumble(from, to); n > 0 {
+	if n := p.jumble(chunks); n > 0 {
 		score += n
 		if why == "" {
 			why = "words without sense"
@@ -60,11 +61,13 @@ func (p *parser) garbled(from, to int) string {
 func (p *parser) harped(from, to int) bool {
 	count := map[string]int{}
 	for i := from; i < to; i++ {
-		if w := p.words[i].text; len(w) > 3 {
-			count[w]++
-			if count[w] == 3 {
-				return true
-			}
+		w := p.words[i].text
+		if len(w) <= 3 {
+			continue
+		}
+		count[w]++
+		if count[w] == 3 {
+			return true
 		}
 	}
 	return false
@@ -111,13 +114,11 @@ const mostJumble = 0.2
 
 // jumble scores a sentence that takes something back without putting anything
 // in its place, names nothing, and is full of words of no trade.
-func (p *parser) jumble(from, to int) int {
+func (p *parser) jumble(chunks []chunk) int {
+	from, to := chunks[0].from, chunks[len(chunks)-1].to
 	unknown, named, taken := 0, false, false
-	for i := range p.chunks {
-		c := &p.chunks[i]
-		if c.from < from || c.from >= to {
-			continue
-		}
+	for i := range chunks {
+		c := &chunks[i]
 		switch {
 		case c.sort == itemChunk || c.sort == fastChunk || c.sort == gaugeChunk || c.sort == oneChunk:
 			named = true

@@ -26,11 +26,11 @@ func Listen(t *transcript.Transcript, o Options) *Report {
 	p := &parser{lex: lex, t: t}
 	p.words = split(t, lex)
 	p.parse()
-	l := &listener{p: p, lex: lex, cast: cast{lex: lex}, report: &Report{Name: t.Name, Form: t.Form, Words: len(p.words), Length: t.Length()}}
+	l := &listener{p: p, lex: lex, cast: newCast(lex), known: map[string]*Fact{}, asks: map[string]int{}, report: &Report{Name: t.Name, Form: t.Form, Words: len(p.words), Length: t.Length()}}
 	l.units = unitsSaid(p, o.Units)
 	for from := 0; from < len(p.chunks); {
 		to := from + 1
-		for to < len(p.chunks) && !p.starts(to) {
+		for to < len(p.chunks) && to-from < mostChunks && !p.starts(to) {
 			to++
 		}
 		l.sentence(from, to)
@@ -38,6 +38,10 @@ func Listen(t *transcript.Transcript, o Options) *Report {
 	}
 	return l.finish(o.Namer)
 }
+
+// mostChunks is the longest sentence: what runs on is cut, so that no text can
+// take more than the time it takes to read.
+const mostChunks = 400
 
 // starts reports whether a sentence begins with chunk k.
 func (p *parser) starts(k int) bool {
@@ -52,17 +56,20 @@ type listener struct {
 	cast   cast
 	report *Report
 	facts  []*Fact
+	known  map[string]*Fact // by entity and statement
 	units  units
 	gaps   []gap
+	asks   map[string]int // how often a question was asked
 
 	focus     *entity // what is spoken of
 	group     *entity // what it was one of: after "the right one you see" the talk returns to all of them
 	route     string  // the way in that holds until another is said
 	off       []*standing
-	gauge     *gauge  // what is being measured
-	lastNeed  *entity // what had to come off last
-	needAt    int     // the chunk after the sentence that said so
-	lastState int     // the chunk after the sentence that said last how something stands
+	offNames  []string // of off; shared by facts, so it is replaced, never changed
+	gauge     *gauge   // what is being measured
+	lastNeed  *entity  // what had to come off last
+	needAt    int      // the chunk after the sentence that said so
+	lastState int      // the chunk after the sentence that said last how something stands
 
 	// of the sentence
 	cs          []chunk
@@ -89,7 +96,7 @@ type standing struct {
 func (l *listener) sentence(from, to int) {
 	p := l.p
 	begin, end := p.chunks[from].from, p.chunks[to-1].to
-	if why := p.garbled(begin, end); why != "" {
+	if why := p.garbled(p.chunks[from:to]); why != "" {
 		l.report.Garbled = append(l.report.Garbled, Passage{At: l.moment(begin, end), Why: why})
 		l.gauge.stop()
 		return
@@ -206,16 +213,14 @@ func (l *listener) moment(from, to int) Moment {
 func (l *listener) make(k, n int, kind Kind, v Value) *Fact {
 	from, to := l.cs[k].from, l.cs[k+n-1].to
 	from -= l.cs[k].lead
-	f := &Fact{Kind: kind, Value: v, Grade: cite.FirstHand, For: l.forWhat, At: l.moment(from, to), of: l.focus, TookBack: l.cs[k].was}
+	f := &Fact{Kind: kind, Value: v, Grade: cite.FirstHand, For: l.forWhat, At: l.moment(from, to), of: l.focus, word: from, TookBack: l.cs[k].was}
 	switch {
 	case l.whoAt(k) != "":
 		f.Grade, f.Who = cite.Hearsay, l.whoAt(k)
 	case l.hedgedAt(k):
 		f.Grade = cite.Guess
 	}
-	for _, s := range l.off {
-		f.In = append(f.In, s.of.shown())
-	}
+	f.In = l.offNames
 	return f
 }
 
@@ -256,15 +261,20 @@ func (l *listener) keep(f *Fact) {
 		l.gaps = append(l.gaps, gap{sort: "which", at: f.At, text: string(f.Kind) + " " + f.Value.Text})
 		return
 	}
-	for _, g := range l.facts {
-		if g.of == f.of && g.Kind == f.Kind && g.Value.Text == f.Value.Text && g.For == f.For && strings.Join(g.When, ",") == strings.Join(f.When, ",") && g.Who == f.Who {
-			g.Again = append(g.Again, f.At)
-			l.last = g
-			return
-		}
+	key := f.of.key() + "\x00" + f.Statement()
+	if g := l.known[key]; g != nil && g.of == f.of {
+		g.Again = append(g.Again, f.At)
+		l.last = g
+		return
 	}
+	l.known[key] = f
+	l.store(f)
+}
+
+// store takes in a fact that is new.
+func (l *listener) store(f *Fact) {
 	l.facts = append(l.facts, f)
-	f.of.facts++
+	f.of.said = append(f.of.said, f)
 	l.last = f
 }
 
@@ -372,7 +382,7 @@ func (l *listener) item(k int) {
 	}
 	l.setFocus(l.cast.meant(n))
 	if s := l.lonelySide(k + 1); s != "" && l.focus.side == "" {
-		l.focus.side = s
+		l.cast.rename(l.focus, func(e *entity) { e.side = s })
 	}
 	if before == "see" || l.is(k-1, lexicon.Sight) {
 		l.seen(k - 1)
@@ -444,7 +454,7 @@ func (l *listener) one(k int) {
 		return
 	}
 	if l.text(k-1) == "'s" && l.text(k-2) == "that" && n.mods != "" && !strings.Contains(l.focus.name, n.mods) {
-		l.focus.name, l.focus.raw = n.mods+" "+l.focus.name, n.mods+" "+l.focus.raw
+		l.cast.rename(l.focus, func(e *entity) { e.name, e.raw = n.mods+" "+e.name, n.mods+" "+e.raw })
 		return
 	}
 	if n.side == "" && (l.focus.name == "" || n.mods != "" && l.longOne(n.mods)) {

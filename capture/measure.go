@@ -132,9 +132,7 @@ func (l *listener) limit(k int, unit string, assumed bool) {
 	if l.gauge == nil {
 		f.When = addText(f.When, l.pendingWhen)
 	}
-	l.facts = append(l.facts, f)
-	of.facts++
-	l.last = f
+	l.store(f)
 	if l.gauge != nil {
 		l.gauge.open = f
 	}

@@ -152,6 +152,12 @@ func (p *parser) fraction(i int) number {
 // below100 reads "seven", "seventeen", "seventy", "seventy seven".
 func (p *parser) below100(i int) number {
 	w := p.text(i)
+	if i < len(p.words) && p.words[i].digits {
+		if v := p.words[i].num; v == math.Trunc(v) && v >= 0 && v < 100 && !strings.Contains(w, "/") {
+			return number{value: v, n: 1}
+		}
+		return number{}
+	}
 	if v, ok := ones[w]; ok {
 		return number{value: v, n: 1}
 	}
@@ -218,7 +224,7 @@ func (p *parser) hundreds(i int) number {
 // four".
 func (p *parser) pairs(i int, x number) number {
 	at := i + x.n
-	if !p.run(at) {
+	if !p.run(at) || p.words[at].digits {
 		return x
 	}
 	second := p.below100(at)

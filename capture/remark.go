@@ -134,7 +134,7 @@ func (l *listener) keepRemark(from, to int, kind Kind) {
 		}
 	}
 	text := l.words(start, to)
-	if empty[text] {
+	if empty[l.p.joinWords(l.cs[start].from, l.cs[to-1].to)] {
 		l.use(start, to)
 		return
 	}

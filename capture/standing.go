@@ -209,17 +209,25 @@ func (l *listener) nowStands(i int, how string, k int) {
 	l.off = keep
 	switch how {
 	case "off", "aside", "open", "disconnected", "drained", "up", "unplugged":
-		l.off = append(l.off, &standing{e, how})
+		if len(l.off) < mostOff {
+			l.off = append(l.off, &standing{e, how})
+		}
+	}
+	l.offNames = nil
+	for _, s := range l.off {
+		l.offNames = append(l.offNames, s.of.shown())
 	}
 	if l.focus == nil {
 		l.setFocus(e)
 	}
 }
 
+// mostOff is how many things can stand off at a time.
+const mostOff = 200
+
 // keepState stores an announcement; the same state can be announced again.
 func (l *listener) keepState(f *Fact) {
-	l.facts = append(l.facts, f)
-	l.last = f
+	l.store(f)
 	l.lastState = l.begin + len(l.cs)
 }
 

@@ -26,7 +26,7 @@ const (
 
 // Bounds of what is read.
 const (
-	MaxSize     = 8 << 20 // bytes: some forty hours of speech
+	MaxSize     = 2 << 20 // bytes: some thirty hours of speech
 	maxFindings = 200
 )
 
@@ -63,9 +63,24 @@ func (c *Cue) At(off int) span.Pos {
 	return p.pos
 }
 
+// mostPiece is the longest piece, in bytes: finding a column counts at most so
+// far.
+const mostPiece = 1024
+
 // add appends text that stands at a place of the file.
 func (c *Cue) add(text string, pos span.Pos) {
-	c.pieces = append(c.pieces, piece{len(c.Text), pos})
+	for from := 0; ; {
+		c.pieces = append(c.pieces, piece{len(c.Text) + from, pos})
+		to := from + mostPiece
+		if to >= len(text) {
+			break
+		}
+		for !utf8.RuneStart(text[to]) {
+			to--
+		}
+		pos.Col += utf8.RuneCountInString(text[from:to])
+		from = to
+	}
 	c.Text += text
 }
 
@@ -146,7 +161,10 @@ func unfit(name string, data []byte) span.List {
 	line, start := 1, 0
 	for i := 0; i < len(data); {
 		r, n := utf8.DecodeRune(data[i:])
-		col := utf8.RuneCount(data[start:i]) + 1
+		col := 1
+		if r == utf8.RuneError || r < ' ' && r != '\n' {
+			col += utf8.RuneCount(data[max(start, i-mostLine):i])
+		}
 		switch {
 		case r == utf8.RuneError && n == 1 && binary(data):
 			return refuse(name, line, col, "binary", "this is no text: it looks like a recording, a picture or a program", "give the transcript; a recording must be turned into text first")
@@ -161,6 +179,9 @@ func unfit(name string, data []byte) span.List {
 	}
 	return nil
 }
+
+// mostLine is how many bytes of a line are counted to name a column.
+const mostLine = 4096
 
 // binaryShare is the share of bytes of no text above which bytes are called
 // binary rather than a text in another encoding.
