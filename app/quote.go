@@ -159,7 +159,32 @@ func (c *quoter) person() error {
 			known = append(known, string(p.ID))
 		}
 	}
-	return unknown("person", name, known)
+	return &FieldError{"person", ErrUnknown, unknown("person", name, known).Error()}
+}
+
+// FieldError is an error about one field of a QuoteAsk; a form shows it there.
+type FieldError struct {
+	Field string // "limit", "person", "keep", "age", "life", "failure"
+	kind  error  // ErrInput or ErrUnknown
+	says  string
+}
+
+// Error says which field and what is wrong with it.
+func (e *FieldError) Error() string {
+	if e.kind == ErrUnknown {
+		return e.says
+	}
+	return e.kind.Error() + ": " + e.Field + ": " + e.says
+}
+
+// Says is what is wrong, without the field.
+func (e *FieldError) Says() string { return e.says }
+
+// Unwrap returns ErrInput or ErrUnknown.
+func (e *FieldError) Unwrap() error { return e.kind }
+
+func wrongField(field, format string, args ...any) error {
+	return &FieldError{field, ErrInput, fmt.Sprintf(format, args...)}
 }
 
 // limit reads what the customer has authorised; 0 is none.
@@ -170,7 +195,7 @@ func (c *quoter) limit() (estimate.Sum, error) {
 	}
 	m, err := money.Parse(text)
 	if err != nil || m <= 0 {
-		return 0, fmt.Errorf("%w: limit: %q is not a price above nothing, such as 500.00", ErrInput, text)
+		return 0, wrongField("limit", "%q is not a price above nothing, such as 500.00", text)
 	}
 	return c.q.Terms.Currency.From(m), nil
 }

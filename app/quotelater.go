@@ -65,7 +65,7 @@ func (c *quoter) wishes() (wishes, error) {
 	if text := c.q.Ask.Fails; text != "" {
 		m, err := money.Parse(text)
 		if err != nil || m < 0 {
-			return w, fmt.Errorf("%w: failure: %q is not a price, such as 150.00", ErrInput, text)
+			return w, wrongField("failure", "%q is not a price, such as 150.00", text)
 		}
 		w.fails = c.q.Terms.Currency.From(m)
 	}
@@ -75,7 +75,7 @@ func (c *quoter) wishes() (wishes, error) {
 	for _, text := range c.q.Ask.Keep {
 		v, err := spanOf(text)
 		if err != nil {
-			return w, fmt.Errorf("%w: keep: %q: %w", ErrInput, text, err)
+			return w, wrongField("keep", "%q: %v", text, err)
 		}
 		w.keep[v.Dimension()] = v
 	}
@@ -85,7 +85,7 @@ func (c *quoter) wishes() (wishes, error) {
 			return w, err
 		}
 		if w.ages[id], err = spanOf(rest); err != nil {
-			return w, fmt.Errorf("%w: age: %q: %w", ErrInput, text, err)
+			return w, wrongField("age", "%q: %v", text, err)
 		}
 	}
 	for _, text := range c.q.Ask.Lives {
@@ -94,7 +94,7 @@ func (c *quoter) wishes() (wishes, error) {
 			return w, err
 		}
 		if w.lives[id], err = enteredLife(rest); err != nil {
-			return w, fmt.Errorf("%w: life: %q: %w", ErrInput, text, err)
+			return w, wrongField("life", "%q: %v", text, err)
 		}
 	}
 	return w, nil
@@ -105,13 +105,13 @@ func (c *quoter) about(field, text string) (guide.ID, string, error) {
 	name, rest, ok := strings.Cut(text, "=")
 	id := guide.ID(strings.TrimSpace(name))
 	if !ok || strings.TrimSpace(rest) == "" {
-		return "", "", fmt.Errorf("%w: %s: %q: write the item, = and the value, such as IG06=%s", ErrInput, field, text, map[string]string{"age": "40000 km", "life": "160000 km/90000 km"}[field])
+		return "", "", wrongField(field, "%q: write the item, = and the value, such as IG06=%s", text, map[string]string{"age": "40000 km", "life": "160000 km/90000 km"}[field])
 	}
 	if c.r.Item(id) == nil {
 		id = guide.ID(strings.ToUpper(string(id)))
 	}
 	if c.r.Item(id) == nil {
-		return "", "", fmt.Errorf("%w: %s: %s", ErrInput, field, notOne(c.r, strings.TrimSpace(name), c.r.Find(name)))
+		return "", "", wrongField(field, "%s", notOne(c.r, strings.TrimSpace(name), c.r.Find(name)))
 	}
 	return id, rest, nil
 }
