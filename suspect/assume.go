@@ -2,6 +2,8 @@ package suspect
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"elbowroom/span"
 )
@@ -109,41 +111,122 @@ func (s setting) leak(g Group, r Range) float64 {
 	return r.High
 }
 
+// figure is one assumption with its name, its greatest value and what it is.
+type figure struct {
+	name string // as JSON has it
+	r    *Range
+	most float64
+	says string
+}
+
+// mostFactor bounds what is a factor or a number and no probability.
+const mostFactor = 1e6
+
+// figures lists the assumptions in their order.
+func (a *Assumptions) figures() []figure {
+	return []figure{
+		{"sign_given", &a.SignGiven, 1, "a fault that names a sign brings it"},
+		{"sign_leak", &a.SignLeak, 1, "a sign comes with none of its faults"},
+		{"code_given", &a.CodeGiven, 1, "a fault that lists a code sets it"},
+		{"code_leak", &a.CodeLeak, 1, "a code is stored with none of its faults"},
+		{"pending_given", &a.PendingGiven, 1, "a fault that lists a code sets it unconfirmed"},
+		{"pending_leak", &a.PendingLeak, 1, "a code is stored unconfirmed with none of its faults"},
+		{"victim_given", &a.VictimGiven, 1, "a fault sets a code of what hangs on its part"},
+		{"no_code", &a.NoCode, 1, "a fault with codes has set one of them"},
+		{"check_fails", &a.CheckFails, 1, "a check fails with a fault that names it, where the guide has no odds"},
+		{"check_kin", &a.CheckKin, 1, "a check fails with a fault that sets the same codes as one that names it"},
+		{"check_leak", &a.CheckLeak, 1, "a check fails with any other fault, where the guide has no odds"},
+		{"unlisted", &a.Unlisted, 1, "the cause is one that the guide does not list"},
+		{"unlisted_sign", &a.UnlistedSign, 1, "a cause that is not listed brings a sign"},
+		{"proof_miss", &a.ProofMissed, 1, "the proof passes although a fault is left"},
+		{"proof_fails", &a.ProofFailed, 1, "the proof fails although nothing is left"},
+		{"touched", &a.Touched, mostFactor, "factor on faults of what was touched just before it began"},
+		{"further", &a.Further, mostFactor, "number of further faults beside the first"},
+	}
+}
+
 // check returns what is wrong with the assumptions.
 func (a *Assumptions) check() span.List {
 	var list span.List
-	look := func(name string, r Range, most float64) {
-		if !(0 <= r.Low && r.Low <= r.Middle && r.Middle <= r.High && r.High <= most) {
-			list = append(list, span.Finding{
-				Rule: "assumption", Where: "options.assume." + name, Text: fmt.Sprint(r),
-				Says:   fmt.Sprintf("the range of %s does not rise from low over middle to high within 0 to %g", name, most),
-				Expect: "0 <= low <= middle <= high", Do: "put the three numbers in order",
-			})
+	for _, f := range a.figures() {
+		if f.r.within(f.most) {
+			continue
 		}
+		list = append(list, span.Finding{
+			Rule: "assumption", Where: "options.assume." + f.name, Text: fmt.Sprint(*f.r),
+			Says:   fmt.Sprintf("the range of %s does not rise from low over middle to high within 0 to %g", f.name, f.most),
+			Expect: "0 <= low <= middle <= high", Do: "put the three numbers in order",
+		})
 	}
-	for _, p := range []struct {
-		name string
-		r    Range
-	}{
-		{"sign_given", a.SignGiven},
-		{"sign_leak", a.SignLeak},
-		{"code_given", a.CodeGiven},
-		{"code_leak", a.CodeLeak},
-		{"pending_given", a.PendingGiven},
-		{"pending_leak", a.PendingLeak},
-		{"victim_given", a.VictimGiven},
-		{"no_code", a.NoCode},
-		{"check_fails", a.CheckFails},
-		{"check_kin", a.CheckKin},
-		{"check_leak", a.CheckLeak},
-		{"unlisted", a.Unlisted},
-		{"unlisted_sign", a.UnlistedSign},
-		{"proof_miss", a.ProofMissed},
-		{"proof_fails", a.ProofFailed},
-	} {
-		look(p.name, p.r, 1)
-	}
-	look("touched", a.Touched, 1e6)
-	look("further", a.Further, 1e6)
 	return list
+}
+
+// within reports whether a range rises from 0 to most.
+func (r Range) within(most float64) bool {
+	return 0 <= r.Low && r.Low <= r.Middle && r.Middle <= r.High && r.High <= most
+}
+
+// String prints "0.62 (0.50 to 0.73)", or the number alone where it is known.
+func (r Range) String() string {
+	if r.Low == r.High {
+		return fmt.Sprintf("%.3g", r.Middle)
+	}
+	return fmt.Sprintf("%.3g (%.3g to %.3g)", r.Middle, r.Low, r.High)
+}
+
+// Figure is one assumption by the name that a workshop writes: "code-given".
+type Figure struct {
+	Name  string
+	Says  string // what it is
+	Range Range
+	Most  float64 // its greatest value: 1 for a probability
+}
+
+// Figures lists the assumptions by name, in their order.
+func (a Assumptions) Figures() []Figure {
+	var out []Figure
+	for _, f := range a.figures() {
+		out = append(out, Figure{written(f.name), f.says, *f.r, f.most})
+	}
+	return out
+}
+
+// written is a name as it stands in a workshop's file.
+func written(name string) string { return strings.ReplaceAll(name, "_", "-") }
+
+// Set puts a range in the place of the one of that name. The error says what is
+// wrong with the name or the range; nothing is changed then.
+func (a *Assumptions) Set(name string, r Range) error {
+	var known []string
+	for _, f := range a.figures() {
+		known = append(known, written(f.name))
+		if written(f.name) != name {
+			continue
+		}
+		if !r.within(f.most) {
+			return fmt.Errorf("%s is %s; it must rise from low over middle to high within 0 to %g", name, r, f.most)
+		}
+		*f.r = r
+		return nil
+	}
+	if near := span.Nearest(name, known); len(near) > 0 {
+		return fmt.Errorf("nothing that is assumed is called %s; nearest: %s", name, strings.Join(near, ", "))
+	}
+	return fmt.Errorf("nothing that is assumed is called %s; known: %s", name, strings.Join(known, ", "))
+}
+
+// wilsonFactor is the factor of a two-sided 95 % interval (normal
+// distribution).
+const wilsonFactor = 1.959964
+
+// Counted returns the range of a probability that was counted: seen so often
+// of so many. The ends are those of Wilson's score interval, 95 % (E. B. Wilson,
+// J. Am. Stat. Assoc. 22 (1927) 209), which stays within 0 to 1 and says
+// something for nothing seen too. Of must be above 0 and seen within 0 to of.
+func Counted(seen, of int) Range {
+	n, p := float64(of), float64(seen)/float64(of)
+	z2 := wilsonFactor * wilsonFactor
+	middle := (p + z2/(2*n)) / (1 + z2/n)
+	half := wilsonFactor / (1 + z2/n) * math.Sqrt(p*(1-p)/n+z2/(4*n*n))
+	return Range{Low: min(p, max(0, middle-half)), Middle: p, High: max(p, min(1, middle+half))}
 }

@@ -1,6 +1,8 @@
 // Package workshop holds what one workshop knows of itself, as plain data: its
 // people, its tools with their ranges, accuracy and due dates, its rates, and the
 // machines that are in, each with the guide it needs and the state it is in.
+// What it has counted itself (Figures) takes the place of what the program
+// assumes of any workshop.
 //
 // It is read from one text file by guide/file and by nothing else. It knows no
 // clock: whether a tool is due is asked with a date. Money is in the
@@ -34,8 +36,9 @@ type Workshop struct {
 	People   []Person      `yaml:"people,omitempty"`
 	Tools    []Tool        `yaml:"tools,omitempty"`
 	Machines []Machine     `yaml:"machines,omitempty"`
-	Times    []Timed       `yaml:"times,omitempty"` // measured here
-	Lives    []Lived       `yaml:"lives,omitempty"` // of parts, seen here
+	Times    []Timed       `yaml:"times,omitempty"`       // measured here
+	Lives    []Lived       `yaml:"lives,omitempty"`       // of parts, seen here
+	Figures  []Figure      `yaml:"assumptions,omitempty"` // known better here than the program assumes
 }
 
 // Person works here.
