@@ -107,7 +107,7 @@ func (a *App) Circuit(j Job, q Wires) (*Wiring, error) {
 	if len(in.r.Guide.Circuits) == 0 {
 		return nil, fmt.Errorf("%w: the guide %s describes no wiring; add circuits to it", ErrInput, in.loaded.Name)
 	}
-	b, err := suspect.Believe(in.c, suspect.Options{})
+	b, err := suspect.Believe(in.c, in.options())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}

@@ -97,9 +97,11 @@ func (j Job) check() error {
 // inquest is a job with everything that it names found.
 type inquest struct {
 	asked
-	job Job
-	c   suspect.Case
-	log []Entry
+	job    Job
+	c      suspect.Case
+	log    []Entry
+	assume *suspect.Assumptions
+	own    []OwnFigure // of the workshop, in assume
 }
 
 // inquire settles a job: machine, guide and state, and the case that it makes.
@@ -112,6 +114,9 @@ func (a *App) inquire(j Job) (*inquest, error) {
 		return nil, err
 	}
 	in := &inquest{asked: k, job: j}
+	if in.assume, in.own, err = a.assumed(); err != nil {
+		return nil, err
+	}
 	in.c = suspect.Case{Guide: k.r, Complaint: j.Complaint, CodesRead: j.AllCodes, Conditions: j.Around}
 	codes := j.Codes
 	if m := k.machine; m != nil {

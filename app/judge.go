@@ -150,7 +150,7 @@ func (a *App) entries(in *inquest) error {
 		in.log = append(in.log, e)
 		in.c.Events = append(in.c.Events, e.event())
 	}
-	r, err := withCarried(in.r, in.variant, in.log, suspect.Default().CheckFails.Middle)
+	r, err := withCarried(in.r, in.variant, in.log, in.assume.CheckFails.Middle)
 	if err != nil {
 		return fmt.Errorf("log: %w", err)
 	}

@@ -50,7 +50,7 @@ func (a *App) Next(j Job, d Detail) (*NextStep, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	w := suspect.Work{Depth: d.Depth, Flips: d.Flips, Proof: guide.ID(d.Proof), Limits: decide.Limits{Stop: a.stopAfter(j.Budget).Stop}}
+	w := suspect.Work{Options: in.options(), Depth: d.Depth, Flips: d.Flips, Proof: guide.ID(d.Proof), Limits: decide.Limits{Stop: a.stopAfter(j.Budget).Stop}}
 	advice, err := suspect.Next(in.c, s, w)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)

@@ -25,7 +25,8 @@ type Inquiry struct {
 	Forbidden []string // what must not be done in this state
 	Differs   []string // in which respects this machine differs from its variant
 	Belief    suspect.Belief
-	Deference string // local codes, the maker and licensed practice come first
+	Own       []OwnFigure // figures of this workshop that stand in the place of assumed ones
+	Deference string      // local codes, the maker and licensed practice come first
 }
 
 // CodeLine is one trouble code with what the public standard and the guide
@@ -44,18 +45,21 @@ func (a *App) Suspects(j Job) (*Inquiry, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := suspect.Believe(in.c, suspect.Options{})
+	b, err := suspect.Believe(in.c, in.options())
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
 	return in.answer(b), nil
 }
 
+// options steer what is believed: with the workshop's own figures.
+func (in *inquest) options() suspect.Options { return suspect.Options{Assume: in.assume} }
+
 // answer puts a belief beside what is known.
 func (in *inquest) answer(b *suspect.Belief) *Inquiry {
 	q := &Inquiry{
 		Job: in.job, Guide: in.loaded.Guide, Resolved: in.r, Machine: in.machine, Variant: in.variantText(),
-		Complaint: in.c.Complaint, Log: in.log, Belief: *b, Deference: deference,
+		Complaint: in.c.Complaint, Log: in.log, Belief: *b, Own: in.own, Deference: deference,
 	}
 	for _, c := range in.c.Codes {
 		q.Codes = append(q.Codes, in.codeLine(c))

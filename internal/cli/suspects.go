@@ -69,6 +69,7 @@ type suspectsAnswer struct {
 	Fixed     float64       `json:"fixed" says:"share of: nothing is wrong any more"`
 	Combined  string        `json:"combined,omitempty" says:"whether several faults at once were looked at, and why"`
 	Assumed   []assumedLine `json:"assumed" says:"assumptions that matter, the one that moves most first"`
+	Own       []string      `json:"own" says:"figures of this workshop that stand in the place of assumed ones, and of which"`
 	Notes     []string      `json:"notes" says:"what was left out or replaced, and why"`
 	Deference string        `json:"deference" says:"what comes before this"`
 }
@@ -174,6 +175,7 @@ func (p *page) inquiry(q *app.Inquiry) {
 	p.lines("Heard", heard(q.Belief.Matches))
 	p.lines("Now", q.Off)
 	p.lines("Never", q.Forbidden)
+	p.lines("Own figures", ownTexts(q))
 	for i, e := range q.Log {
 		text := e.Text
 		if e.Verdict != nil {
@@ -184,6 +186,15 @@ func (p *page) inquiry(q *app.Inquiry) {
 			p.field("", e.Elsewhere.Says[0])
 		}
 	}
+}
+
+// ownTexts says which figures are the workshop's own.
+func ownTexts(q *app.Inquiry) []string {
+	out := []string{}
+	for _, f := range q.Own {
+		out = append(out, f.Text())
+	}
+	return out
 }
 
 func heard(list []suspect.Match) []string {
@@ -246,7 +257,7 @@ func share(p float64) string { return fmt.Sprintf("%4.1f %%", p*100) }
 func suspectsJSON(q *app.Inquiry) suspectsAnswer {
 	out := suspectsAnswer{
 		Variant: q.Variant, Complaint: q.Complaint, Signs: []matchLine{}, Codes: []codeLine{}, Shared: []string{}, Log: []logLine{},
-		Suspects: []suspectLine{}, Fixed: q.Belief.Fixed, Assumed: []assumedLine{}, Notes: some(q.Belief.Notes), Deference: q.Deference,
+		Suspects: []suspectLine{}, Fixed: q.Belief.Fixed, Assumed: []assumedLine{}, Own: ownTexts(q), Notes: some(q.Belief.Notes), Deference: q.Deference,
 	}
 	for _, m := range q.Belief.Matches {
 		l := matchLine{Sign: m.Sign, Words: m.Words, Is: m.Is, Faults: []string{}}

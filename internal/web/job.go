@@ -262,6 +262,9 @@ func (p *jobPage) suspects(st state, n *app.NextStep) {
 		p.Says = append(p.Says, b.Combined.Says)
 	}
 	p.Says = append(p.Says, b.Notes...)
+	for _, f := range n.Own {
+		p.Says = append(p.Says, f.Text())
+	}
 }
 
 // maxOthers is how many further suspects the page lists.
