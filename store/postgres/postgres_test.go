@@ -3,10 +3,12 @@
 package postgres
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"elbowroom/store"
@@ -124,4 +126,59 @@ func TestRefusedSources(t *testing.T) {
 			t.Errorf("the error tells the password: %v", err)
 		}
 	}
+}
+
+// TestFrozen opens what released versions wrote.
+func TestFrozen(t *testing.T) {
+	cases := []struct{ name, database, copied string }{
+		{"version 1", "testdata/version1.sql", "../copies/testdata/version1"},
+	}
+	for _, f := range cases {
+		t.Run(f.name, func(t *testing.T) {
+			text, err := os.ReadFile(f.database)
+			if err != nil {
+				t.Fatal(err)
+			}
+			source := database(t)
+			admin(t, source, string(text))
+			pictures := folder.New(t.TempDir())
+			storetest.Pictures(t, f.copied, pictures)
+			old, err := Open(t.Context(), source, pictures, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer func() {
+				if err := old.Close(); err != nil {
+					t.Error(err)
+				}
+			}()
+			storetest.Frozen(t, old, open(t, database(t)), f.copied)
+		})
+	}
+}
+
+func TestNewer(t *testing.T) {
+	source := database(t)
+	admin(t, source, "CREATE TABLE schema (version INTEGER NOT NULL)", "INSERT INTO schema VALUES (99)")
+	if _, err := Open(t.Context(), source, folder.New(t.TempDir()), Options{}); !errors.Is(err, store.Newer) {
+		t.Errorf("opening: %v", err)
+	}
+}
+
+// TestStartTogether opens an empty database with several servers at once.
+func TestStartTogether(t *testing.T) {
+	source := database(t)
+	var wg sync.WaitGroup
+	for range 6 {
+		wg.Go(func() {
+			s, err := Open(t.Context(), source, folder.New(t.TempDir()), Options{Connections: 2})
+			if err == nil {
+				err = s.Close()
+			}
+			if err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wg.Wait()
 }
