@@ -40,6 +40,8 @@ type Options struct {
 	// that share a store must have different names, and keep them.
 	Device joblog.Device
 	Sample []*guide.Guide // guides that a new workshop may begin with
+	// QuickPasswords makes new passwords cheap to try. It is for tests alone.
+	QuickPasswords bool
 }
 
 // Desk is the use cases over one store. It is safe for use by many at once.

@@ -21,6 +21,8 @@ const (
 	passLanes  = 4
 	passSalt   = 16
 	passHash   = 32
+
+	quickMemory = 64 // KiB, for tests
 )
 
 // LeastPassword is the least number of characters of a password, as NIST SP
@@ -47,9 +49,13 @@ func (d *Desk) hashPassword(password string) ([]byte, error) {
 	if _, err := io.ReadFull(d.opts.Random, salt); err != nil {
 		return nil, err
 	}
-	hash := stretch(password, salt, passTime, passMemory, passLanes, passHash)
+	memory, time := uint32(passMemory), uint32(passTime)
+	if d.opts.QuickPasswords {
+		memory, time = quickMemory, 1
+	}
+	hash := stretch(password, salt, time, memory, passLanes, passHash)
 	b64 := base64.RawStdEncoding
-	return fmt.Appendf(nil, "$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, passMemory, passTime, passLanes,
+	return fmt.Appendf(nil, "$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, memory, time, passLanes,
 		b64.EncodeToString(salt), b64.EncodeToString(hash)), nil
 }
 

@@ -85,9 +85,13 @@ func (s *site) render(w http.ResponseWriter, r *http.Request, status int, name, 
 	body := tidy(b.Bytes())
 	sum := sha256.Sum256(body)
 	h := w.Header()
-	if r.Method == http.MethodPost { // what was taken in is kept nowhere
+	switch {
+	case r.Method == http.MethodPost, h.Get("Cache-Control") == "no-store": // kept nowhere
 		h.Set("Cache-Control", "no-store")
-	} else {
+	case s.opts.Desk != nil:
+		h.Set("ETag", `W/`+strconv.Quote(hex.EncodeToString(sum[:10])))
+		h.Set("Cache-Control", "private, no-cache")
+	default:
 		h.Set("ETag", `W/`+strconv.Quote(hex.EncodeToString(sum[:10])))
 		h.Set("Cache-Control", "no-cache")
 	}
