@@ -45,15 +45,17 @@ func words(most int, texts ...string) []string {
 	return out
 }
 
-// folded takes marks and case away.
+// folded takes marks and case away. Some letters have a small form that can be
+// taken apart only when they are small already.
 func folded(t string) string {
-	t = strings.ReplaceAll(norm.NFKD.String(t), "ß", "ss")
-	return strings.ToLower(strings.Map(func(r rune) rune {
+	t = norm.NFKD.String(strings.ToLower(norm.NFKD.String(t)))
+	t = strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.M, r) {
 			return -1
 		}
 		return r
-	}, t))
+	}, strings.ToLower(t))
+	return strings.ReplaceAll(t, "ß", "ss")
 }
 
 // squeezed leaves out everything but letters and digits: "WX 12 ABC" is also
