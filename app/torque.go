@@ -222,6 +222,8 @@ func (a *App) itemTorque(q TorqueAsk, k torqueTerms) (*TorqueSheet, error) {
 		return nil, err
 	}
 	m := a.torqueMaker(b.r, s.machine, s.variant.String(), k)
+	m.s.Exceptions = nil
+	m.except(it.ID)
 	m.tighten(it, 0, 0)
 	sheet, err := m.done()
 	if err == nil && k.value != nil {

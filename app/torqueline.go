@@ -220,6 +220,9 @@ func (m *torqueMaker) assess(l *TorqueLine) {
 		}
 	}
 	a := joint.Assess(f, torques[len(torques)-1], l.Joint.State, joint.Angled(l.Joint.Stages), l.Joint.Into, deviation)
+	if a.Place == joint.NoVerdict {
+		return // a material of no known strength, whose friction is not known either
+	}
 	l.Use = &a
 	if says := a.Finding(lastUnit(&l.Joint)); says != "" {
 		l.add(TorqueDoubtful, says, "do not tighten to it before somebody has checked value and unit")

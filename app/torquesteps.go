@@ -33,10 +33,22 @@ func (a *App) torqueMaker(r *guide.Resolved, machine *workshop.Machine, variant 
 	if machine != nil {
 		for _, e := range machine.Exceptions {
 			m.differs[e.Item] = otherVariant(r, e.Variant)
-			m.s.Exceptions = append(m.s.Exceptions, itemName(r, e.Item)+": "+e.Says)
+			m.except(e.Item)
 		}
 	}
 	return m
+}
+
+// except notes in which respects the machine differs in an item.
+func (m *torqueMaker) except(id guide.ID) {
+	if m.s.Machine == nil {
+		return
+	}
+	for _, e := range m.s.Machine.Exceptions {
+		if e.Item == id {
+			m.s.Exceptions = append(m.s.Exceptions, itemName(m.r, id)+": "+e.Says)
+		}
+	}
 }
 
 // otherVariant returns the guide as it would be resolved with some choices of

@@ -16,6 +16,8 @@ const (
 	padding   = 24.0
 	letter    = 16.0
 	handWide  = 340.0
+	labelSide = 52.0 // from the middle of the adapter to that of its label, sideways and up
+	labelRise = 24.0
 	handSteep = 64.0 // how far an adapter at an angle rises or falls at most
 )
 
@@ -139,7 +141,7 @@ func (a Adapter) Points() Points {
 // SVG draws wrench and adapter with their lengths and the angle, not to scale.
 // The title is read out instead of the drawing; id must be unique on the page.
 func (a Adapter) SVG(id, title string) string {
-	const y, hand, drive, arm = 96.0, 26.0, 190.0, 96.0
+	const y, hand, drive, arm = 100.0, 26.0, 190.0, 96.0
 	cos, sin := cosine(a.Bend), math.Sin(a.Bend*math.Pi/180)
 	fx, fy := drive+arm*cos, y-handSteep*sin
 	bottom := max(fy, y) + 44
@@ -150,7 +152,7 @@ func (a Adapter) SVG(id, title string) string {
 	d.f(`<rect class="dot" x="%.0f" y="%.0f" width="18" height="18"/>`, drive-9, y-9)
 	d.f(`<path class="dot" d="%s"/>`, hexagon(fx, fy, 17))
 	d.dimension(hand, drive, bottom, fmt.Sprintf("L %g mm", float64(a.Arm)))
-	d.f(`<text x="%.1f" y="%.1f">E %g mm</text>`, min(max((drive+fx)/2+40*sin, 60), handWide-50), (y+fy)/2-24-6*math.Abs(cos), float64(a.Reach))
+	d.f(`<text x="%.1f" y="%.1f">E %g mm</text>`, (drive+fx)/2-labelSide*sin, (y+fy)/2-labelRise*math.Abs(cos)+5*math.Abs(sin), float64(a.Reach)) // left of it or above
 	d.dimension(hand, fx, bottom+38, fmt.Sprintf("hand to fastener %g mm", round(float64(a.Lever()), usualFigures+1)))
 	d.f(`<text class="start" x="%.0f" y="20">θ %g°</text>`, 8.0, a.Bend)
 	return d.close()
