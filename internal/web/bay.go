@@ -216,6 +216,7 @@ type sheetView struct {
 	Close                 string
 	Was                   []string
 	NoWays                bool
+	Torque                string // address of how its joints are tightened; empty when it has none
 }
 
 // wayGroup is the ways with one verb.
@@ -275,6 +276,9 @@ func sheetOf(st state, it *app.ItemSheet, currency string) sheetView {
 		v.Parts = append(v.Parts, partOf(p, currency))
 	}
 	v.Joints, v.Faults, v.Notes = facts(it.Joints), facts(it.Faults), facts(it.Notes)
+	if len(it.Item.Joints) > 0 {
+		v.Torque = torqueOfItem(plain, it.Item.ID)
+	}
 	v.Connector = connectorTexts(it.Connector)
 	for _, c := range it.Checks {
 		v.Checks = append(v.Checks, checkOf(plain, c, v.Name))

@@ -15,6 +15,7 @@ import (
 
 	"elbowroom/bay"
 	"elbowroom/circuit"
+	"elbowroom/joint"
 )
 
 //go:embed assets templates
@@ -53,11 +54,20 @@ func loadFiles() *files {
 			panic("web: " + err.Error())
 		}
 		if e.Name() == "style.css" {
-			data = slices.Concat([]byte(bay.Style()), []byte(circuit.Style()), data)
+			data = slices.Concat([]byte(bay.Style()), []byte(circuit.Style()), []byte(joint.Style()), data, mustRead("assets/torque.css"), mustRead("assets/quote.css"))
 		}
 		f.add(e.Name(), data)
 	}
 	return f
+}
+
+// mustRead reads an embedded file.
+func mustRead(name string) []byte {
+	data, err := embedded.ReadFile(name)
+	if err != nil {
+		panic("web: " + err.Error())
+	}
+	return data
 }
 
 func (f *files) add(name string, data []byte) {

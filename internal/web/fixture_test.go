@@ -95,6 +95,8 @@ func (nothing) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) {
 }
 
 func (nothing) Item(app.Ask, guide.ID) (*app.ItemSheet, error) { return nil, unknownError("guide") }
+func (nothing) Torque(app.TorqueAsk) (*app.TorqueSheet, error) { return nil, unknownError("guide") }
+
 
 func (nothing) Scene(app.Ask) (*bay.Scene, *guide.Resolved, error) {
 	return nil, nil, unknownError("guide")

@@ -22,6 +22,7 @@ type planPage struct {
 	Setting   settings
 	Empty     bool // nothing is asked for yet
 	Answer    *answerView
+	Torque    string // address of the torque sheet
 	Reach     reachView
 	Change    string // address of the form that asks about something else
 }
@@ -168,6 +169,7 @@ func (s *site) answer(p *planPage, st state) error {
 	p.Answer = &v
 	return nil
 }
+	p.Torque = torqueAddress(st)
 
 // inView returns what is next on a machine as buttons, with its complaint.
 func inView(st state, m *app.MachineLine) (next []doing, complaint string) {

@@ -60,6 +60,7 @@ type UseCases interface {
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.
+	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
 type Options struct {
 	Patterns bool          // serve /pattern-sheet, every component with canned data
 	Budget   time.Duration // of one search for a plan; 0 means DefaultBudget
@@ -153,6 +154,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/plan", s.plan)
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
+	mux.HandleFunc(torquePath, s.torque)
 	mux.HandleFunc("/bay", s.bay)
 	mux.HandleFunc("/healthz", s.health)
 	mux.HandleFunc("/assets/{name}", s.files.serve)
