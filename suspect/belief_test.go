@@ -273,6 +273,11 @@ func TestMatches(t *testing.T) {
 		{"what is right", "a clause that says what is fine speaks for nothing", "idle hunts", "idle is fine", false},
 		{"two things", "what is right in one clause does not silence another", "power loss", "idle is fine, but it loses power", true},
 		{"order", "the order of words does not count", "power loss", "loss of power", true},
+		{"a part named by its pressure", "a high-pressure pump says nothing of a high pressure", "high pressure always", "the high-pressure pump is new", false},
+		{"the same without the hyphen", "it is the same part", "high pressure always", "high pressure fuel pump is new", false},
+		{"its opposite", "a low-pressure line is none that reads low", "low pressure at idle", "low-pressure line replaced", false},
+		{"the pressure itself", "without a part behind it the pressure is meant", "high pressure always", "the oil gauge shows high pressure", true},
+		{"the part itself", "a sign that names the part is still found", "high-pressure pump is loud", "loud high pressure pump", true},
 		{"stop words", "words that say nothing do not match", "as it was", "it was as it is", false},
 	} {
 		g := &guide.Guide{Faults: []guide.Fault{{ID: "F", Name: "f", Weight: 1, Signs: []string{c.sign}}}}

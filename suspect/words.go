@@ -36,6 +36,11 @@ var meanings = map[string]string{
 	"petrol": "fuel", "gasoline": "fuel",
 }
 
+// Parts that are named by the pressure in them: a high-pressure pump says
+// nothing of a pressure that is high.
+var pressureParts = strings.Fields(`pump pumps pipe pipes line lines side rail sensor sensors switch fuel regulator valve valves injector injectors
+	hose hoses system circuit filter stage port union unions cap washer cleaner`)
+
 // stem cuts the endings that English puts on one word, so that "misfires" and
 // "misfiring" are the same.
 func stem(w string) string {
@@ -90,6 +95,9 @@ func concepts(text string) []string {
 // longestMeaning looks up the longest run of words that has a meaning of its
 // own, and returns how many words it takes.
 func longestMeaning(words []string) (int, string) {
+	if len(words) > 2 && words[1] == "pressure" && (words[0] == "high" || words[0] == "low") && slices.Contains(pressureParts, words[2]) {
+		return 2, words[0] + "-pressure"
+	}
 	for n := min(3, len(words)); n >= 1; n-- {
 		if means, ok := meanings[strings.Join(words[:n], "_")]; ok {
 			return n, means
