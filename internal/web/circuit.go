@@ -137,7 +137,9 @@ func (s *site) circuit(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, st, err)
 		return
 	}
-	st.ask.Budget = s.opts.Budget
+	// pricing the way to every point is all that is searched here; a turn to
+	// plan is held meanwhile
+	st.ask.Budget = min(s.opts.Budget, nextBudget)
 	j := s.subject(st.ask)
 	if s.mustChoose(w, r, st, j, "circuit") {
 		return

@@ -1,16 +1,51 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"elbowroom/app"
 )
 
 const fuseRead = "log=T52%3A+2.71+V%2C+low-pressure+pump+running%2C+full+load%2C+as+T50"
+
+// slowWiring is a program that notes how long each question about the wiring
+// may search, and refuses what was typed.
+type slowWiring struct {
+	*program
+	budgets []time.Duration
+}
+
+func (p *slowWiring) Circuit(j app.Job, q app.Wires) (*app.Wiring, error) {
+	p.budgets = append(p.budgets, j.Budget)
+	if len(q.Measured) > 0 {
+		return nil, fmt.Errorf("%w: measured 1", app.ErrInput)
+	}
+	return p.App.Circuit(j, q)
+}
+
+// TestWiringHoldsItsTurnShortly: a turn to plan is scarce, and this page must
+// not hold one for as long as a plan may, also when it asks again without what
+// was wrong: others wait for it.
+func TestWiringHoldsItsTurnShortly(t *testing.T) {
+	p := &slowWiring{program: demoProgram(t)}
+	h := New(p, Options{Budget: 10 * time.Second})
+	if a := ask(t, h, http.MethodGet, "/circuit?machine=V3&of=fuel-pump&measured=x"); a.StatusCode != http.StatusBadRequest {
+		t.Fatalf("status %d", a.StatusCode)
+	}
+	total := time.Duration(0)
+	for _, b := range p.budgets {
+		total += b
+	}
+	if len(p.budgets) < 2 || total >= slotWait {
+		t.Errorf("%d questions may search for %s in all; others wait %s for a turn", len(p.budgets), total, slotWait)
+	}
+}
 
 // TestWiringShowsVerdicts: a reading stands at its point, in the drawing and in
 // the table, by shape and letter and word, never by colour alone.
