@@ -9,6 +9,8 @@ type info struct {
 	b    belief
 	opts []option // nil until asked for
 	have bool
+	// chance of coming here, from where it was met first.
+	chance float64
 }
 
 // option is an action that makes sense in an information state.
@@ -70,14 +72,14 @@ func (b *belief) same(c *belief) bool {
 }
 
 // intern returns the one information state with belief b.
-func (m *model) intern(b belief) *info {
+func (m *model) intern(b belief, chance float64) *info {
 	h := b.hash()
 	for _, in := range m.infos.byHash[h] {
 		if in.b.same(&b) {
 			return in
 		}
 	}
-	in := &info{id: m.infos.n, b: b}
+	in := &info{id: m.infos.n, b: b, chance: chance}
 	m.infos.n++
 	m.infos.byHash[h] = append(m.infos.byHash[h], in)
 	return in
@@ -130,7 +132,7 @@ func (m *model) branches(in *info, o *option) []branch {
 	}
 	switch o.kind {
 	case Mend:
-		o.next = []branch{{prob: 1, to: m.intern(m.mended(&in.b, o.index))}}
+		o.next = []branch{{prob: 1, to: m.intern(m.mended(&in.b, o.index), in.chance)}}
 	case Prove:
 		o.next = m.proofBranches(in)
 	case Ask:
@@ -151,7 +153,7 @@ func (m *model) proofBranches(in *info) []branch {
 	}
 	next = append(next, branch{outcome: passed, prob: prob, end: wrong / prob * float64(m.p.Proof.Comeback)})
 	if prob, weight = m.split(&in.b, m.proof, e, failed, weight); prob > 0 {
-		next = append(next, branch{outcome: failed, prob: prob, to: m.intern(m.after(&in.b, m.proof, failed, weight))})
+		next = append(next, branch{outcome: failed, prob: prob, to: m.intern(m.after(&in.b, m.proof, failed, weight), in.chance*prob)})
 	}
 	return next
 }
@@ -163,7 +165,7 @@ func (m *model) checkBranches(in *info, c int) []branch {
 	for o := range m.tables[c].chance {
 		var prob float64
 		if prob, weight = m.split(&in.b, c, e, o, weight); prob > 0 {
-			next = append(next, branch{outcome: o, prob: prob, to: m.intern(m.after(&in.b, c, o, weight))})
+			next = append(next, branch{outcome: o, prob: prob, to: m.intern(m.after(&in.b, c, o, weight), in.chance*prob)})
 		}
 	}
 	return next

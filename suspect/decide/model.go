@@ -37,7 +37,7 @@ func newModel(p *Problem) *model {
 		m.tables = append(m.tables, m.table(c.Action, c.Chance, c.Once))
 	}
 	m.tables = append(m.tables, m.table(p.Proof.Action, proofRows(p), false))
-	m.start = m.intern(m.first())
+	m.start = m.intern(m.first(), 1)
 	return m
 }
 

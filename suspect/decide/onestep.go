@@ -187,7 +187,7 @@ func (s *search) sure(world []int32, p []float64, pl *place) float64 {
 func (s *search) bitsAfter(b *belief, c int, left leftover) float64 {
 	e := b.stands(c)
 	if left.of != nil && e < 0 {
-		return max(0, left.bits-s.told(b, c))
+		return max(0, left.bits-s.heard(b, c))
 	}
 	sum := 0.0
 	for out := range s.m.tables[c].chance {
@@ -200,9 +200,9 @@ func (s *search) bitsAfter(b *belief, c int, left leftover) float64 {
 	return sum
 }
 
-// told is how many bits a check that was not asked before tells about the
+// heard is how many bits a check that was not asked before tells about the
 // world: the entropy of its outcome less what is noise in each world.
-func (s *search) told(b *belief, c int) float64 {
+func (s *search) heard(b *belief, c int) float64 {
 	t := &s.m.tables[c]
 	noise := t.entropy()
 	gain := 0.0

@@ -212,7 +212,7 @@ func IgnoringAccess(p Problem, lim Limits) (Policy, error) {
 	}
 	return func(v *View) (Step, bool) {
 		own := a.s
-		t := Node{s: own, n: own.node(own.m.intern(v.n.in.b), own.gr.root)}
+		t := Node{s: own, n: own.node(own.m.intern(v.n.in.b, v.n.in.chance), own.gr.root)}
 		st := t.Step()
 		if st.Kind == Refer && t.n.by < 0 {
 			return Step{}, false

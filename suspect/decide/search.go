@@ -10,6 +10,7 @@ type search struct {
 	pr    prices
 	gr    *grounds
 	find  *finding
+	told  *told   // nil where it is not used
 	base  *search // the same problem with free access; nil in that one, or where access is free anyway
 	nodes map[spot]*node
 	own   map[int]float64 // by information state: bound of own costs
@@ -68,6 +69,7 @@ func newSearch(m *model, g Ground, k *known, pr prices, lim Limits) *search {
 	s := &search{m: m, k: k, pr: pr, lim: lim, nodes: map[spot]*node{}, own: map[int]float64{}}
 	s.gr = newGrounds(g, k, pr)
 	s.find = newFinding(m, k, pr)
+	s.told = newTold(m, k, pr, s.find)
 	if _, free := g.(ownPrices); free {
 		return s
 	}
@@ -75,6 +77,7 @@ func newSearch(m *model, g Ground, k *known, pr prices, lim Limits) *search {
 		return s
 	}
 	s.base = newSearch(m, ownPrices{g}, k, newPrices(m.p, s.gr.share), lim)
+	s.told = s.base.told
 	return s
 }
 
@@ -150,6 +153,9 @@ func (s *search) ownBound(in *info) float64 {
 	b, ok := s.own[in.id]
 	if !ok {
 		b = s.finding().bound(in.b.world, in.b.p, 1, s.rate(in))
+		if s.told != nil {
+			b = max(b, s.told.bound(&in.b, in.b.p, nil, -1, in.chance))
+		}
 		s.own[in.id] = b
 	}
 	if s.base != nil {
@@ -221,7 +227,11 @@ func (s *search) afterwards(n *node, o *option, acc, all, rate float64) float64 
 			sum, weight := s.m.split(b, o.index, e, out, s.buf)
 			s.buf = weight
 			if sum > 0 {
-				info += s.finding().bound(b.world, weight, sum, rate)
+				x := s.finding().bound(b.world, weight, sum, rate)
+				if s.told != nil {
+					x = max(x, s.told.bound(b, weight, nil, o.index, n.in.chance))
+				}
+				info += x
 			}
 		}
 		return max(all, max(acc, reach)+info)
@@ -241,7 +251,11 @@ func (s *search) afterMend(n *node, o *option, reach, rate float64) float64 {
 		all += b.p[j] * n.at.all[to[w]]
 		s.worlds = append(s.worlds, int32(to[w]))
 	}
-	return max(all, max(acc, reach)+s.finding().bound(s.worlds, b.p, 1, rate))
+	x := s.finding().bound(s.worlds, b.p, 1, rate)
+	if s.told != nil {
+		x = max(x, s.told.bound(b, b.p, to, -1, n.in.chance))
+	}
+	return max(all, max(acc, reach)+x)
 }
 
 func (s *search) afterProof(n *node, reach, rate float64) float64 {
@@ -257,7 +271,11 @@ func (s *search) afterProof(n *node, reach, rate float64) float64 {
 	if sum == 0 {
 		return reach
 	}
-	return max(all, max(acc, reach)+s.finding().bound(b.world, weight, sum, rate))
+	x := s.finding().bound(b.world, weight, sum, rate)
+	if s.told != nil {
+		x = max(x, s.told.bound(b, weight, nil, -1, n.in.chance))
+	}
+	return max(all, max(acc, reach)+x)
 }
 
 // price replaces a guessed choice by its alternatives.
