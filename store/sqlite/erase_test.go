@@ -53,3 +53,19 @@ func TestErasedIsGone(t *testing.T) {
 		}
 	}
 }
+
+// TestPrivate looks at who may read the files.
+func TestPrivate(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "deep", "data")
+	path := filepath.Join(dir, "store.db")
+	opened(t, path, folder.New(dir))
+	for _, name := range []string{dir, path, path + "-wal", path + "-shm"} {
+		info, err := os.Stat(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if info.Mode().Perm()&0o077 != 0 {
+			t.Errorf("%s has the rights %v: others than its owner may look", name, info.Mode().Perm())
+		}
+	}
+}

@@ -17,6 +17,7 @@ import (
 	"database/sql"
 	_ "embed"
 	"errors"
+	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -56,7 +57,7 @@ var _ store.Store = (*Store)(nil)
 // date. Newer, when a newer program made it; ReadOnly, when it cannot be
 // written; Damaged, when it is no store.
 func Open(ctx context.Context, path string, blobs store.Blobs, o Options) (*Store, error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+	if err := private(path); err != nil {
 		return nil, opening(path, err)
 	}
 	write, err := sql.Open("sqlite", source(path, o, "_txlock=immediate"))
@@ -78,14 +79,30 @@ func Open(ctx context.Context, path string, blobs store.Blobs, o Options) (*Stor
 	return &Store{s}, nil
 }
 
+// private makes the file, when it is not there, for its owner alone; the two
+// files beside it get the same rights from SQLite.
+func private(path string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return f.Close()
+}
+
 // opening says which file could not be opened, and keeps the code.
 func opening(path string, err error) error {
 	code := store.CodeOf(err)
-	if errors.Is(err, os.ErrPermission) {
-		code = store.ReadOnly
-	}
 	if code == "" {
 		code = codeOf(err)
+	}
+	if code == "" {
+		code = store.CodeOf(store.OfSystem("the store", err))
 	}
 	return &store.Error{Code: code, Says: "the store " + path + " cannot be opened", Cause: err}
 }
