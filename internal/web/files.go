@@ -54,7 +54,7 @@ func loadFiles() *files {
 			panic("web: " + err.Error())
 		}
 		if e.Name() == "style.css" {
-			data = slices.Concat([]byte(bay.Style()), []byte(circuit.Style()), []byte(joint.Style()), data, mustRead("assets/torque.css"))
+			data = slices.Concat([]byte(bay.Style()), []byte(circuit.Style()), []byte(joint.Style()), data, mustRead("assets/torque.css"), mustRead("assets/quote.css"))
 		}
 		f.add(e.Name(), data)
 	}

@@ -17,6 +17,7 @@ import (
 	"elbowroom/demo"
 	"elbowroom/guide"
 	"elbowroom/plan"
+	"elbowroom/workshop"
 )
 
 // program is the real program over the demonstration; each field that is set
@@ -78,6 +79,10 @@ func (nothing) Reach(app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, unknownError("guide")
 }
 
+func (nothing) Quote(app.QuoteAsk) (*app.Quote, error) { return nil, unknownError("guide") }
+
+func (nothing) Workshop() *workshop.Workshop { return nil }
+
 func (nothing) Suspects(app.Job) (*app.Inquiry, error) { return nil, unknownError("guide") }
 
 func (nothing) Next(app.Job, app.Detail) (*app.NextStep, error) { return nil, unknownError("guide") }
@@ -90,13 +95,13 @@ func (nothing) Recording(app.RecordingAsk) (*app.Recorded, error) { return nil, 
 
 func (nothing) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, unknownError("guide") }
 
+func (nothing) Torque(app.TorqueAsk) (*app.TorqueSheet, error) { return nil, unknownError("guide") }
+
 func (nothing) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) {
 	return nil, unknownError("guide")
 }
 
 func (nothing) Item(app.Ask, guide.ID) (*app.ItemSheet, error) { return nil, unknownError("guide") }
-func (nothing) Torque(app.TorqueAsk) (*app.TorqueSheet, error) { return nil, unknownError("guide") }
-
 
 func (nothing) Scene(app.Ask) (*bay.Scene, *guide.Resolved, error) {
 	return nil, nil, unknownError("guide")

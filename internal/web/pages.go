@@ -16,7 +16,7 @@ import (
 // by several pages, and the page itself.
 type pages map[string]*template.Template
 
-var pageNames = []string{"home", "job", "recording", "codes", "circuit", "torque", "plan", "bay", "choose", "error", "patterns", "signin", "setup", "jobs", "kept", "workshop", "shown", "run"}
+var pageNames = []string{"home", "job", "recording", "codes", "circuit", "torque", "plan", "quote", "bay", "choose", "error", "patterns", "signin", "setup", "jobs", "kept", "workshop", "shown", "run"}
 
 func loadPages(f *files) pages {
 	funcs := template.FuncMap{

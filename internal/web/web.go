@@ -39,6 +39,7 @@ import (
 	"elbowroom/bay"
 	"elbowroom/guide"
 	"elbowroom/span"
+	"elbowroom/workshop"
 )
 
 // UseCases is what the pages ask of the program. *app.App satisfies it.
@@ -47,6 +48,8 @@ type UseCases interface {
 	Guides() []*app.Loaded
 	Plan(q app.Ask) (*app.Answer, error)
 	Reach(q app.Ask) (*app.Answer, []app.ReachRow, error)
+	Quote(q app.QuoteAsk) (*app.Quote, error)
+	Workshop() *workshop.Workshop
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Scene(q app.Ask) (*bay.Scene, *guide.Resolved, error)
@@ -57,10 +60,10 @@ type UseCases interface {
 	Recording(q app.RecordingAsk) (*app.Recorded, error)
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
+	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.
-	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
 type Options struct {
 	Patterns bool          // serve /pattern-sheet, every component with canned data
 	Budget   time.Duration // of one search for a plan; 0 means DefaultBudget
@@ -151,10 +154,11 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/recording", s.record)
 	mux.HandleFunc(codesPath, s.codes)
 	mux.HandleFunc("/circuit", s.circuit)
+	mux.HandleFunc(torquePath, s.torque)
 	mux.HandleFunc("/plan", s.plan)
+	mux.HandleFunc(quotePath, s.quote)
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
-	mux.HandleFunc(torquePath, s.torque)
 	mux.HandleFunc("/bay", s.bay)
 	mux.HandleFunc("/healthz", s.health)
 	mux.HandleFunc("/assets/{name}", s.files.serve)

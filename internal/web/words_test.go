@@ -39,7 +39,7 @@ func keysInUse(t *testing.T) []string {
 			}
 		}
 	}
-	for _, name := range []string{"home", "job", "recording", "codes", "plan", "error.input", "error.unknown", "error.audit", "lost", "choose", "wire", "bay", "patterns", "jobs", "signin", "setup", "workshop", "shown"} {
+	for _, name := range []string{"home", "job", "recording", "codes", "plan", "quote", "error.input", "error.unknown", "error.audit", "lost", "choose", "wire", "bay", "patterns", "jobs", "signin", "setup", "workshop", "shown"} {
 		keys = append(keys, name+".title") // given to page, which says them
 	}
 	if len(keys) < 150 {
