@@ -231,8 +231,9 @@ CREATE TABLE found (
 	body TEXT NOT NULL,
 	UNIQUE (place, kind, id)
 );
--- Its index. Every word has the number of its place in front: 3_alternator.
-CREATE VIRTUAL TABLE found_words USING fts5 (body, content = '', detail = none, tokenize = "ascii tokenchars '_'");
+-- Its index. Every word has the number of its place in front: 3_alternator. The
+-- prefixes are those of one to three letters in the first nine places.
+CREATE VIRTUAL TABLE found_words USING fts5 (body, content = '', detail = none, prefix = '3 4 5', tokenize = "ascii tokenchars '_'");
 INSERT INTO found_words (found_words, rank) VALUES ('secure-delete', 1);
 CREATE TRIGGER found_add AFTER INSERT ON found BEGIN
 	INSERT INTO found_words (rowid, body) VALUES (new.no, new.place || '_' || replace(new.body, ' ', ' ' || new.place || '_'));
