@@ -17,6 +17,7 @@ import (
 	"elbowroom/demo"
 	"elbowroom/guide"
 	"elbowroom/plan"
+	"elbowroom/workshop"
 )
 
 // program is the real program over the demonstration; each field that is set
@@ -77,6 +78,10 @@ func (nothing) Where(app.Ask, string) (*app.Found, error) { return nil, unknownE
 func (nothing) Reach(app.Ask) (*app.Answer, []app.ReachRow, error) {
 	return nil, nil, unknownError("guide")
 }
+
+func (nothing) Quote(app.QuoteAsk) (*app.Quote, error) { return nil, unknownError("guide") }
+
+func (nothing) Workshop() *workshop.Workshop { return nil }
 
 func (nothing) Suspects(app.Job) (*app.Inquiry, error) { return nil, unknownError("guide") }
 

@@ -25,6 +25,7 @@ type planPage struct {
 	Torque    string // address of the torque sheet
 	Reach     reachView
 	Change    string // address of the form that asks about something else
+	Quote     string // address of the price of the visit
 }
 
 // wanted is one task that is asked for.
@@ -164,6 +165,7 @@ func (s *site) answer(p *planPage, st state) error {
 		return err
 	}
 	p.Wanted = wantedOf(st, a)
+	p.Quote = quoteAddress(st)
 	p.Title = say("plan.title-of", p.Subject.Name, len(p.Wanted))
 	v := viewOf(st, a, p.Subject.Currency)
 	p.Answer = &v

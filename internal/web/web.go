@@ -39,6 +39,7 @@ import (
 	"elbowroom/bay"
 	"elbowroom/guide"
 	"elbowroom/span"
+	"elbowroom/workshop"
 )
 
 // UseCases is what the pages ask of the program. *app.App satisfies it.
@@ -47,6 +48,8 @@ type UseCases interface {
 	Guides() []*app.Loaded
 	Plan(q app.Ask) (*app.Answer, error)
 	Reach(q app.Ask) (*app.Answer, []app.ReachRow, error)
+	Quote(q app.QuoteAsk) (*app.Quote, error)
+	Workshop() *workshop.Workshop
 	Where(q app.Ask, words string) (*app.Found, error)
 	Item(q app.Ask, id guide.ID) (*app.ItemSheet, error)
 	Scene(q app.Ask) (*bay.Scene, *guide.Resolved, error)
@@ -153,6 +156,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc("/circuit", s.circuit)
 	mux.HandleFunc(torquePath, s.torque)
 	mux.HandleFunc("/plan", s.plan)
+	mux.HandleFunc(quotePath, s.quote)
 	mux.HandleFunc("/plan/reach", s.reachPart)
 	mux.HandleFunc("/find", s.findPart)
 	mux.HandleFunc("/bay", s.bay)
