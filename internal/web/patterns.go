@@ -26,6 +26,7 @@ type patternPage struct {
 	Sheets   []*sheetView
 	Wirings  []wiringView
 	Wires    []circuitPage
+	Job      cannedJob
 }
 
 func (s *site) patternSheet(w http.ResponseWriter, r *http.Request) {
@@ -60,6 +61,7 @@ func (s *site) canned() patternPage {
 	}
 	p.Reaches = cannedReaches(st)
 	p.Wirings, p.Wires = []wiringView{{All: "#", Circuits: cannedCircuits()}, {All: "#"}}, []circuitPage{cannedWires()}
+	p.Job = canJob()
 	return p
 }
 
