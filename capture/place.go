@@ -314,7 +314,7 @@ func (l *listener) where(k int) {
 	if l.is(k, lexicon.Sits) && !l.landmarkIn(k, end) {
 		return
 	}
-	for start > 0 && l.adjacent(start) && l.cs[start-1].sort == fastChunk && !l.endsPlace(start-1) {
+	for start > 0 && l.adjacent(start) && l.cs[start-1].sort == fastChunk {
 		start--
 	}
 	if l.gauge != nil && start > 0 && l.adjacent(start) && l.cs[start-1].sort == itemChunk {

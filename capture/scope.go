@@ -192,7 +192,7 @@ func (l *listener) choices() {
 // words returns what was said from chunk a up to chunk b, in small letters and
 // without the mark at the end.
 func (l *listener) words(a, b int) string {
-	s := strings.Join(strings.Fields(l.p.said(l.cs[a].from, l.cs[b-1].to)), " ")
+	s := strings.Join(strings.Fields(l.p.said(l.cs[a].from-l.cs[a].lead, l.cs[b-1].to)), " ")
 	for _, lead := range []string{"and ", "And ", "then ", "but ", "so ", "or "} {
 		s = strings.TrimPrefix(s, lead)
 	}
