@@ -111,6 +111,7 @@ func dialect(db *sql.DB, n *notices) relational.Dialect {
 		Steps:      []string{schema1},
 		Find:       "SELECT kind, id, title FROM found WHERE place = ? AND words @@ CAST(? AS tsquery) ORDER BY no DESC LIMIT ?",
 		Match:      match,
+		Settle:     "ANALYZE",
 		Code:       codeOf,
 		PollEvery:  2 * time.Second,
 		Tell:       n.tell,

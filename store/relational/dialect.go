@@ -30,6 +30,9 @@ type Dialect struct {
 	// PollEvery is how often a watcher looks for itself, in case a notice was
 	// lost or another program wrote.
 	PollEvery time.Duration
+	// Settle is a statement that lets the database learn what it holds, run after
+	// much was added at once.
+	Settle string
 	// Tell passes a notice on to other servers; nil when there are none. It must
 	// not block.
 	Tell func(place int64, newest store.Cursor)

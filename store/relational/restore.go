@@ -85,7 +85,9 @@ func (s *Store) Restore(ctx context.Context, from fs.FS) (store.Summary, error) 
 	if err := s.write(ctx, func(q db) error { return r.load(ctx, q) }); err != nil {
 		return store.Summary{}, errors.Join(err, r.undo(ctx))
 	}
-	return m.summary(total), nil
+	// Without it questions take longer for a while, and nothing else.
+	err = s.read(ctx, func(db) error { _, err := s.d.Write.ExecContext(ctx, s.d.Settle); return err })
+	return m.summary(total), err
 }
 
 // restoring is one restore on its way.

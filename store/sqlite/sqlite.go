@@ -142,8 +142,8 @@ func dialect(write, read *sql.DB) relational.Dialect {
 		Begin: "BEGIN IMMEDIATE", Snapshot: "BEGIN",
 		Steps: []string{schema1}, PollEvery: 200 * time.Millisecond,
 		Find:  "SELECT kind, id, title FROM found_words JOIN found ON found.no = found_words.rowid WHERE found.place = ? AND found_words MATCH ? ORDER BY found_words.rowid DESC LIMIT ?",
-		Match: match,
-		Code:  codeOf,
+		Match: match, Settle: "ANALYZE",
+		Code: codeOf,
 		Scrub: func(ctx context.Context) error {
 			// Best effort: a reader that still needs the old pages keeps them for
 			// now, and the next writes go over them.
