@@ -29,13 +29,36 @@ func (c *Course) Quantile(q float64) float64 { return quantile(c.spread, q) }
 // quantiles are rounded, where a policy has more than [SpreadSize] different
 // costs.
 func Evaluate(p Problem, policy Policy) (Course, error) {
-	if err := p.Validate(); err != nil {
+	e, start, err := newEvaluation(&p, policy)
+	if err != nil {
 		return Course{}, err
 	}
-	m := newModel(&p)
-	s := &search{m: m, k: &known{fixes: make([][]fix, len(p.Worlds))}, pr: newPrices(&p, nil), nodes: map[spot]*node{}}
+	spread, err := e.spread(start)
+	if err != nil {
+		return Course{}, err
+	}
+	return Course{Expected: mean(spread), Places: len(e.memo), spread: spread}, nil
+}
+
+// Price is the expected cost that [Evaluate] gives, without how the cost may
+// fall. It takes a small part of the time and room.
+func Price(p Problem, policy Policy) (float64, error) {
+	e, start, err := newEvaluation(&p, policy)
+	if err != nil {
+		return 0, err
+	}
+	return e.expected(start)
+}
+
+// newEvaluation makes a validated problem ready and returns where it starts.
+func newEvaluation(p *Problem, policy Policy) (*evaluation, *node, error) {
+	if err := p.Validate(); err != nil {
+		return nil, nil, err
+	}
+	m := newModel(p)
+	s := &search{m: m, k: &known{fixes: make([][]fix, len(p.Worlds))}, pr: newPrices(p, nil), nodes: map[spot]*node{}}
 	s.gr = newGrounds(p.Ground, s.k, s.pr)
-	e := evaluation{s: s, memo: map[spot][]mass{}}
+	e := &evaluation{s: s, memo: map[spot][]mass{}, costs: map[spot]float64{}}
 	e.choose = func(n *node) (*cand, error) {
 		st, ok := policy(&View{s: s, n: n})
 		if !ok {
@@ -43,11 +66,7 @@ func Evaluate(p Problem, policy Policy) (Course, error) {
 		}
 		return e.chosen(n, st)
 	}
-	spread, err := e.spread(s.node(m.start, s.gr.root))
-	if err != nil {
-		return Course{}, err
-	}
-	return Course{Expected: mean(spread), Places: len(e.memo), spread: spread}, nil
+	return e, s.node(m.start, s.gr.root), nil
 }
 
 // Quantiles gives, for each q, the cost that is not exceeded with chance q
@@ -77,6 +96,7 @@ type evaluation struct {
 	s      *search
 	choose func(*node) (*cand, error)
 	memo   map[spot][]mass
+	costs  map[spot]float64
 }
 
 // chosen is the choice that a step means; one without an option is to refer on.
@@ -97,6 +117,37 @@ func (e *evaluation) chosen(n *node, st Step) (*cand, error) {
 		}
 	}
 	return nil, ErrBadStep
+}
+
+// expected is what the policy costs from n on.
+func (e *evaluation) expected(n *node) (float64, error) {
+	key := spot{n.in.id, n.at.state}
+	if cost, ok := e.costs[key]; ok {
+		return cost, nil
+	}
+	c, err := e.choose(n)
+	if err != nil {
+		return 0, err
+	}
+	cost := math.Inf(1)
+	switch {
+	case c.o != nil:
+		cost = c.cost + c.ends
+		for b, kid := range c.kids {
+			if kid == nil {
+				continue
+			}
+			then, err := e.expected(kid)
+			if err != nil {
+				return 0, err
+			}
+			cost += c.o.next[b].prob * then
+		}
+	case !math.IsInf(c.up, 1):
+		cost = mean(e.referred(n, c))
+	}
+	e.costs[key] = cost
+	return cost, nil
 }
 
 // spread is how the cost from n on may fall.

@@ -50,6 +50,9 @@ func TestBoundOptimumPolicies(t *testing.T) {
 					if c.Expected < a.Expected-1e-6 {
 						t.Errorf("seed %d: %s costs %.6f, under the optimum %.6f", seed, name, c.Expected, a.Expected)
 					}
+					if x, err := decide.Price(p, policy); err != nil || !same(x, c.Expected) {
+						t.Errorf("seed %d: %s costs %.6f on average, with quantiles %.6f, %v", seed, name, x, c.Expected, err)
+					}
 					if lo, hi := c.Quantile(.1), c.Quantile(.9); !(lo <= hi) {
 						t.Errorf("seed %d, %s: quantiles %v > %v", seed, name, lo, hi)
 					}
