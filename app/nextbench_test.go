@@ -144,11 +144,11 @@ func priced(t *testing.T, p decide.Problem, policies []decide.Policy) float64 {
 	t.Helper()
 	best := math.Inf(1)
 	for _, policy := range policies {
-		c, err := decide.Evaluate(p, policy)
+		x, err := decide.Price(p, policy)
 		if err != nil {
 			t.Fatal(err)
 		}
-		best = min(best, c.Expected)
+		best = min(best, x)
 	}
 	return best
 }
