@@ -332,9 +332,9 @@ func (w *wirer) marks() {
 			continue
 		}
 		marked := false
-		sites := w.sites[e.Check.ID]
+		sites, by := w.sites[e.Check.ID], e.Check.ID
 		if e.Elsewhere != nil && e.Elsewhere.Carried {
-			sites = w.measuredAt(e.Check)
+			sites, by = w.measuredAt(e.Check), e.Elsewhere.Asked.ID
 		}
 		for _, s := range sites {
 			verdict, text, ok := partOf(e, s.item)
@@ -344,7 +344,7 @@ func (w *wirer) marks() {
 			marked = true
 			for i := range w.out.Points {
 				if p := &w.out.Points[i]; p.At == s.at {
-					p.Verdict, p.Read, p.By = verdict, text, e.Check.ID
+					p.Verdict, p.Read, p.By = verdict, text, by
 				}
 			}
 		}

@@ -84,7 +84,7 @@ func (s *site) addEntry(p *jobPage, st state, n *app.NextStep, typed *typedEntry
 func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	var was url.Values
 	e := &entryView{
-		Check: string(f.Check.ID), Name: guide.Capital(f.Check.Name), At: f.Check.At, Good: f.Limits, Set: f.Set,
+		Check: string(f.Check.ID), Name: guide.Capital(f.Check.Name), At: f.Check.At, Good: prettyAll(f.Limits), Set: f.Set,
 		Hidden: st.fields("at"),
 	}
 	using := string(f.Instrument)
@@ -121,6 +121,13 @@ func entryOf(st state, f *app.Form, typed *typedEntry) *entryView {
 	closed.check = e.Check
 	e.Recording = closed.to("/recording")
 	return e
+}
+
+func prettyAll(list []string) (out []string) {
+	for _, s := range list {
+		out = append(out, pretty(s))
+	}
+	return out
 }
 
 // wrong says in plain words what is wrong with a form: every finding as one

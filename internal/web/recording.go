@@ -180,7 +180,7 @@ func (s *site) recordingForm(st state, j subject, typed url.Values) (*recordingF
 	if err != nil {
 		return nil, err
 	}
-	f.Check, f.Name, f.Good = string(form.Check.ID), form.Check.Name, form.Limits
+	f.Check, f.Name, f.Good = string(form.Check.ID), form.Check.Name, prettyAll(form.Limits)
 	f.Judged, f.Example, f.names = typed.Get("judged"), strings.Join(app.ChannelsOf(form.Check), ", "), app.ChannelsOf(form.Check)
 	for _, text := range form.Words {
 		f.Words = append(f.Words, wordField{text, slices.Contains(typed["said"], text)})

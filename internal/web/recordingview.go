@@ -120,7 +120,7 @@ func lasting(seconds float64) string {
 func recordedRowOf(st state, k app.RecordedCheck) recordedRow {
 	row := recordedRow{
 		ID: string(k.Check.ID), Name: guide.Capital(k.Check.Name), Kind: kindOf(k.Outcome), Verdict: say("verdict." + kindOf(k.Outcome)),
-		Says: guide.Capital(k.Says), Guess: k.Answer.Question.Guess, Missing: k.Answer.Missing,
+		Says: guide.Capital(k.Says), Guess: k.Answer.Question.Guess,
 	}
 	if k.Limit != nil {
 		row.Limit = pretty(k.Limit.String())
@@ -131,7 +131,7 @@ func recordedRowOf(st state, k app.RecordedCheck) recordedRow {
 	if len(k.Stretches) > 0 {
 		return row
 	}
-	row.Confirm = k.Answer.Confirm
+	row.Confirm, row.Missing = k.Answer.Confirm, k.Answer.Missing // with stretches each says it itself
 	for _, c := range k.Answer.Conditions {
 		row.Standing = append(row.Standing, say("recording.standing", pretty(c.Clause), fmt.Sprintf("%.0f", c.Met), fmt.Sprintf("%.0f", c.Known), c.Least, c.Most))
 	}
