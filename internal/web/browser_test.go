@@ -288,6 +288,9 @@ var shots = []struct{ name, at string }{
 	{"patterns", "/pattern-sheet"},
 	{"job", "/job?machine=V2"},
 	{"job-log", "/job?machine=V1&log=T35%3A+right+38+k%CE%A9%2C+left+%3E+10+M%CE%A9%2C+unplugged%2C+meter+50+V%2C+ambient+18+%C2%B0C%2C+dry&log=repaired+F10"},
+	{"torque", visitSheet},
+	{"torque-item", "/torque?machine=V1&item=FU02&reach=60&bend=45&unit=lbf%C2%B7ft&value=35+Nm" + demoDay},
+	{"torque-wrong", "/torque?machine=V1&item=SE13&value=22&reach=long&day=soon"},
 	{"job-wrong", "/job/enter?machine=V1&at=T35&v0=38+kX"},
 }
 
