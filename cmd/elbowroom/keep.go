@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"elbowroom/app"
 	"elbowroom/app/desk"
 	"elbowroom/demo"
 	"elbowroom/guide"
@@ -20,6 +21,7 @@ import (
 	"elbowroom/internal/web"
 	"elbowroom/joblog"
 	"elbowroom/store"
+	"elbowroom/store/copies"
 	"elbowroom/store/folder"
 	"elbowroom/store/postgres"
 	"elbowroom/store/sqlite"
@@ -99,6 +101,32 @@ func pagesOver(ctx context.Context, s store.Store, k cli.Keeping) (*cli.Kept, er
 	}
 	kept.Handler = web.Open(d, opts)
 	return kept, nil
+}
+
+// backup copies what is kept to a path.
+func backup(ctx context.Context, k cli.Keeping, path string) (cli.Copied, error) {
+	return withStore(ctx, k, true, func(s store.Store) (store.Summary, error) { return copies.Backup(ctx, s, path) })
+}
+
+// restore reads a copy into an empty store.
+func restore(ctx context.Context, k cli.Keeping, path string) (cli.Copied, error) {
+	return withStore(ctx, k, false, func(s store.Store) (store.Summary, error) { return copies.Restore(ctx, s, path) })
+}
+
+func withStore(ctx context.Context, k cli.Keeping, there bool, do func(store.Store) (store.Summary, error)) (cli.Copied, error) {
+	if _, err := os.Stat(filepath.Join(k.Data, storeFile)); there && k.Postgres == "" && err != nil {
+		return cli.Copied{}, fmt.Errorf("%w: --data %s: nothing is kept there: %w", app.ErrInput, k.Data, err)
+	}
+	s, _, err := openStore(ctx, k)
+	if err != nil {
+		return cli.Copied{}, err
+	}
+	sum, err := do(s)
+	switch store.CodeOf(err) {
+	case store.Refused, store.Damaged, store.Newer, store.Exists, store.NotFound:
+		err = fmt.Errorf("%w: %w", app.ErrInput, err)
+	}
+	return cli.Copied{Rows: sum.Rows, Pictures: sum.Pictures, Bytes: sum.Bytes}, errors.Join(err, s.Close())
 }
 
 // setUpCode is 80 bits of chance that a person can type.

@@ -29,6 +29,8 @@ func main() {
 		},
 		Handler: func() http.Handler { return web.New(a, web.Options{}) },
 		Keep:    keep,
+		Backup:  backup,
+		Restore: restore,
 	})
 	os.Exit(int(code))
 }

@@ -55,6 +55,8 @@ type Program struct {
 	Handler func() http.Handler
 	// Keep opens what is kept and makes the pages over it.
 	Keep func(ctx context.Context, k Keeping) (*Kept, error)
+	// Backup copies what is kept to a path, and Restore reads a copy back.
+	Backup, Restore func(ctx context.Context, k Keeping, path string) (Copied, error)
 }
 
 // Keeping says where everything is kept.

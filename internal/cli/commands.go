@@ -26,6 +26,8 @@ type commands struct {
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`
 	Serve      serveCmd      `cmd:"" help:"Serve the pages to a browser."`
+	Backup     backupCmd     `cmd:"" help:"Copy everything that is kept, while the server runs."`
+	Restore    restoreCmd    `cmd:"" help:"Read a copy into an empty store."`
 	Schema     schemaCmd     `cmd:"" help:"Describe the JSON of a command as JSON Schema."`
 	Completion completionCmd `cmd:"" help:"Print a script that completes commands, tasks and items in a shell."`
 	Complete   completeCmd   `cmd:"" passthrough:"" hidden:"" help:"Print what may follow a line; used by the completion scripts."`

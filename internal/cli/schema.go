@@ -13,7 +13,7 @@ import (
 // answers are the types of what the commands print as JSON.
 var answers = map[string]any{
 	"plan": planAnswer{}, "reach": reachAnswer{}, "quote": quoteAnswer{}, "where": whereAnswer{}, "vet": vetAnswer{}, "test": testAnswer{},
-	"version": versionAnswer{}, "error": failure{}, "serve": serveAnswer{}, "guide": guideAnswer{}, "rules": rulesAnswer{},
+	"version": versionAnswer{}, "error": failure{}, "serve": serveAnswer{}, "backup": copyAnswer{}, "restore": copyAnswer{}, "guide": guideAnswer{}, "rules": rulesAnswer{},
 	"completion": completionAnswer{}, "export": exportAnswer{},
 	"judge": judgeAnswer{}, "codes": codesAnswer{}, "code": codeAnswer{}, "suspects": suspectsAnswer{}, "next": nextAnswer{}, "circuit": circuitAnswer{},
 	"torque": torqueAnswer{}, "thread": threadAnswer{},

@@ -23,10 +23,12 @@ func serving(ctx context.Context, t *testing.T) (address string, ended chan Exit
 		ended <- Run(ctx, Program{
 			Args: []string{"serve", "--listen", "127.0.0.1:0"}, Stdout: in, Stderr: os.Stderr, Env: func(string) string { return "" },
 			Open: func([]string, string) (UseCases, error) { return &fake{}, nil },
-			Handler: func() http.Handler {
-				return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "here") })
+			Keep: func(context.Context, Keeping) (*Kept, error) {
+				h := http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "here") })
+				return &Kept{Handler: h, Close: func() error { return nil }}, nil
 			},
 		})
+		in.Close() // whoever waits for an address that never comes is told so
 	}()
 	line, err := bufio.NewReader(out).ReadString('\n')
 	if err != nil || !strings.HasPrefix(line, "http://127.0.0.1:") {
