@@ -1,9 +1,11 @@
 package reading
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"elbowroom/guide"
 	"elbowroom/quantity"
@@ -17,7 +19,7 @@ import (
 func Read(r *guide.Resolved, text string) (Reading, error) {
 	rd, err := Parse(text)
 	if err != nil {
-		return Reading{}, err
+		return Reading{}, helped(r, text, err)
 	}
 	check := r.Check(rd.Check)
 	if check == nil {
@@ -28,6 +30,40 @@ func Read(r *guide.Resolved, text string) (Reading, error) {
 		return Reading{}, list
 	}
 	return rd, nil
+}
+
+// helped names the unit that was most likely meant where one is not known: one
+// of the kind that the check is read in and that begins alike.
+func helped(r *guide.Resolved, text string, err error) error {
+	var list span.List
+	head, _, _ := strings.Cut(text, ":")
+	name, _, _ := strings.Cut(strings.TrimSpace(head), " ")
+	check := r.Check(guide.ID(name))
+	if !errors.As(err, &list) || check == nil {
+		return err
+	}
+	kinds := kindsOf(r, check)
+	for i, f := range list {
+		if f.Rule != "unknown-unit" || f.Text == "" {
+			continue
+		}
+		first, _ := utf8.DecodeRuneInString(f.Text)
+		for _, unit := range quantity.Units() {
+			begins, _ := utf8.DecodeRuneInString(unit)
+			if before, _, ok := strings.Cut(f.Do, " "+nearest(f)); ok && begins == first && kinds[quantity.Value{Unit: unit}.Dimension()] {
+				list[i].Do, list[i].Nearest = before+" "+unit, []string{unit}
+				break
+			}
+		}
+	}
+	return list
+}
+
+func nearest(f span.Finding) string {
+	if len(f.Nearest) == 0 {
+		return "a unit that is known"
+	}
+	return f.Nearest[0]
 }
 
 func unknownCheck(r *guide.Resolved, id guide.ID) span.Finding {

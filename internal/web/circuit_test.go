@@ -35,7 +35,7 @@ func (p *slowWiring) Circuit(j app.Job, q app.Wires) (*app.Wiring, error) {
 func TestWiringHoldsItsTurnShortly(t *testing.T) {
 	p := &slowWiring{program: demoProgram(t)}
 	h := New(p, Options{Budget: 10 * time.Second})
-	if a := ask(t, h, http.MethodGet, "/circuit?machine=V3&of=fuel-pump&measured=x"); a.StatusCode != http.StatusBadRequest {
+	if a := ask(t, h, http.MethodGet, "/circuit?machine=V3&id=fuel-pump&measured=x"); a.StatusCode != http.StatusBadRequest {
 		t.Fatalf("status %d", a.StatusCode)
 	}
 	total := time.Duration(0)

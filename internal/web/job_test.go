@@ -147,7 +147,7 @@ func TestReadingThatCannotBeReadStaysTyped(t *testing.T) {
 		t.Fatalf("status %d", a.StatusCode)
 	}
 	soundPage(t, a, true)
-	a.says(t, "kX", "This could not be read")
+	a.says(t, "kX", "This could not be read", "write 38 kΩ")
 	if got := typedIn(t, a.root, "v0"); got != "38 kX" {
 		t.Errorf("typed value is gone: %q", got)
 	}
