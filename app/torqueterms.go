@@ -64,6 +64,9 @@ func torqueValue(text string) (quantity.Value, error) {
 	if err != nil {
 		return v, fmt.Errorf("%w: torque: %w; write it like 22 N·m or 16 lbf·ft", ErrInput, err)
 	}
+	if v.Unit == "1" {
+		return v, fmt.Errorf("%w: torque: %q has no unit; write it like 22 N·m or 16 lbf·ft", ErrInput, text)
+	}
 	if t, err := joint.TorqueIn(v); err != nil || t <= 0 {
 		return v, fmt.Errorf("%w: torque: %s is no torque above nothing; write it like 22 N·m or 16 lbf·ft", ErrInput, v)
 	}

@@ -26,6 +26,7 @@ type patternPage struct {
 	Sheets   []*sheetView
 	Wirings  []wiringView
 	Wires    []circuitPage
+	Torques  []torqueView
 	Job      cannedJob
 }
 
@@ -62,6 +63,7 @@ func (s *site) canned() patternPage {
 	p.Reaches = cannedReaches(st)
 	p.Wirings, p.Wires = []wiringView{{All: "#", Circuits: cannedCircuits()}, {All: "#"}}, []circuitPage{cannedWires()}
 	p.Job = canJob()
+	p.Torques = cannedTorques(st)
 	return p
 }
 

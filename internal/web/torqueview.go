@@ -16,7 +16,10 @@ import (
 func torqueOf(st state, x tightening, l *app.TorqueLine, plan string) torqueView {
 	v := torqueView{
 		Number: l.Number, ID: jointID(l.Number), Name: l.Item.Name, Item: string(l.Item.ID), Fastener: l.Fastener, State: stateOf(l),
-		Others: l.Others, Reuse: guide.Capital(l.Next.Says), Renew: l.Next.Renew, Source: l.Source, Findings: l.Findings,
+		Others: l.Others, Reuse: guide.Capital(l.Next.Says), Renew: l.Next.Renew, Source: l.Source,
+	}
+	for _, f := range l.Findings {
+		v.Findings = append(v.Findings, app.TorqueFinding{Sort: f.Sort, Says: guide.Capital(f.Says), Do: guide.Capital(f.Do)})
 	}
 	sheet := st
 	sheet.item = l.Item.ID
