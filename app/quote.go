@@ -21,7 +21,10 @@ type QuoteAsk struct {
 	Ages   []string // of parts, where they are not those of the machine: "IG06=40000 km"
 	Lives  []string // of parts, as a person knows them: "IG06=160000 km/90000 km" (half last longer / one in ten gone before)
 	Fails  string   // what a failure of a part costs beside its repair: towing, a day lost; net, such as 150.00
-	Log    []joblog.Record
+	// Measured are times of other jobs, beside those that the workshop's file
+	// names; Log is the log of this one, to compare the quote with.
+	Measured []estimate.Record
+	Log      []joblog.Record
 }
 
 // Quote is the price of a visit with everything a customer or a technician

@@ -33,7 +33,7 @@ func (c *quoter) learn() {
 			c.q.Mind = append(c.q.Mind, "none of the times measured here names an operation of this guide")
 		}
 	}
-	c.norm = estimate.Learn(estimate.UsualPriors, records)
+	c.norm = estimate.Learn(estimate.UsualPriors, append(records, c.q.Ask.Measured...))
 	c.basis()
 }
 

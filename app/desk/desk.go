@@ -53,6 +53,7 @@ type Desk struct {
 	apps   map[store.PlaceID]*placeApp
 	guides map[string]*guide.Guide // by hash
 	jobs   map[string]*sync.Mutex  // by place and job: one writer of this server at a time
+	times  measured
 }
 
 // New returns a desk over a store.
