@@ -217,7 +217,7 @@ func TestScatterAgreesWithTheTighteningFactor(t *testing.T) {
 	near(t, "most", float64(most), 1040*1.35, 1e-12)
 }
 
-// What public tables print for the same screw lies up to a sixth from the VDI
+// What public tables print for the same screw lies up to an eighth from the VDI
 // torque at their friction, and the one for dry threads above it: each table is right
 // for its own threads, so none of them may be called implausible.
 func TestPublicTorqueTablesArePlausible(t *testing.T) {
@@ -246,7 +246,7 @@ func TestPublicTorqueTablesArePlausible(t *testing.T) {
 			}
 		}
 	}
-	if worst > 1.0/6 || worst < 0.01 {
+	if worst > 1.0/8 || worst < 0.01 {
 		t.Errorf("the tables at friction 0.14 lie up to %.1f %% from VDI 2230", worst*100)
 	}
 }
