@@ -101,7 +101,16 @@ func newPhone(t *testing.T, base, dir string) *phone {
 		t.Fatal(err)
 	}
 	p.screen(screens[0].wide, screens[0].high, "light")
+	p.before(`window.wrong = []; addEventListener("error", (e) => window.wrong.push(e.message)); addEventListener("unhandledrejection", (e) => window.wrong.push(String(e.reason?.stack || e.reason)));`)
 	return p
+}
+
+// before runs a script ahead of those of every page.
+func (p *phone) before(script string) {
+	p.t.Helper()
+	if _, err := chromedp.Call(p.ctx, protocol.AddScriptToEvaluateOnNewDocument, protocol.AddScriptToEvaluateOnNewDocumentParams{Source: script}); err != nil {
+		p.t.Fatal(err)
+	}
 }
 
 // kill ends the browser as a flat battery does, and returns it started again.
@@ -143,7 +152,12 @@ func (p *phone) ready() {
 // sent waits until nothing waits to be sent.
 func (p *phone) sent() {
 	p.t.Helper()
-	p.until(`document.querySelector("#sent .sent.all") !== null && !document.querySelector("#sent").innerText.includes("no signal")`)
+	defer func() {
+		if p.t.Failed() {
+			p.t.Log(p.js(`JSON.stringify(keep.status) + window.wrong.join("\n") + document.querySelector("#sent").innerText`))
+		}
+	}()
+	p.until(`keep.status.online === true && !keep.status.sending && document.querySelector("#sent").innerText.endsWith("sent")`)
 }
 
 // shot keeps what is on the screen, no more than that.
@@ -169,29 +183,60 @@ func (p *phone) promise(expression string) string {
 	return p.js(`window.came`)
 }
 
-func TestLookAtRunSheet(t *testing.T) {
-	s := newTill(t, "replace:SE13")
-	p := newPhone(t, s.base(), t.TempDir())
-	p.sheet(s)
-	p.shot("/tmp/runshots/a.png")
-	for n := 1; n <= 10; n++ {
-		p.tap(`[data-do=done]`)
-		p.until(fmt.Sprintf(`!!document.querySelector("#count-of") && layer && document.querySelector(".undo")?.innerText.includes("Step %d done")`, n))
-		if n == 5 {
-			p.shot("/tmp/runshots/b.png")
+// isTomasz makes the browser one of Tomasz.
+func (p *phone) isTomasz() *phone {
+	p.t.Helper()
+	p.open("/healthz")
+	p.js(`(document.cookie = "who=veld; path=/", "")`)
+	return p
+}
+
+// work ticks steps as somebody does who follows the plan: what is asked is
+// answered, every fastener and new part is ticked. It stops when so many steps
+// are done or none is left.
+func (p *phone) work(steps int) {
+	p.t.Helper()
+	for range steps {
+		if p.js(`document.querySelector("#dock .main")?.getAttribute("href") === "#end"`) == "true" {
+			return
 		}
+		p.step()
 	}
-	p.shot("/tmp/runshots/c.png")
-	p.tap(`[data-do=later]`)
-	p.until(`document.querySelector("#hand h1").innerText.includes("Refit the lower")`)
-	p.shot("/tmp/runshots/d.png")
-	p.js("scrollTo(0, 500)")
-	p.shot("/tmp/runshots/d2.png")
-	p.js("scrollTo(0, 5000)")
-	p.shot("/tmp/runshots/d3.png")
-	for _, at := range []string{"tray", "steps", "handover", "end", "settle", "more", "sent", "pause", "note"} {
-		p.js(`(location.hash = "` + at + `", "")`)
-		time.Sleep(200 * time.Millisecond)
-		p.shot("/tmp/runshots/" + at + ".png")
+}
+
+func (p *phone) step() {
+	p.t.Helper()
+	n := p.js(`document.querySelector("#count-of").innerText`)
+	if p.js(`!!document.querySelector("[data-do=ack]")`) == "true" {
+		p.tap(`[data-do=ack]`)
 	}
+	p.ticks()
+	p.tap(`[data-do=done]`)
+	p.settled(`document.querySelector("#count-of").innerText !== ` + fmt.Sprintf("%q", n) + ` || !document.querySelector("[data-do=done]") || !!document.querySelector("[data-do=yes]")`)
+	if p.js(`!!document.querySelector("[data-do=yes]")`) == "true" {
+		p.tap(`[data-do=yes]`)
+		p.settled(`!document.querySelector("[data-do=yes]")`)
+	}
+	p.ticks()
+	if p.js(`!!document.querySelector("[data-do=next]")`) == "true" {
+		p.tap(`[data-do=next]`)
+	}
+	p.settled(`document.querySelector("#count-of").innerText !== ` + fmt.Sprintf("%q", n) + ` || document.querySelector("#dock .main")?.getAttribute("href") === "#end"`)
+}
+
+// settled waits for an expression while something is being kept.
+func (p *phone) settled(expression string) { p.t.Helper(); p.until(expression) }
+
+// ticks ticks every fastener that can be ticked on the view, and every part.
+func (p *phone) ticks() {
+	p.t.Helper()
+	for range 60 {
+		before := p.js(`document.querySelectorAll(".dot.in").length + "/" + document.querySelectorAll("[data-do=part]").length`)
+		open := p.js(`(() => { const e = document.querySelector(".dots .dot.open, [data-do=part]"); if (!e) return "none"; e.click(); return "some"; })()`)
+		if open == "none" {
+			return
+		}
+		p.until(`document.querySelectorAll(".dot.in").length + "/" + document.querySelectorAll("[data-do=part]").length !== "` + before + `"`)
+	}
+	p.t.Fatal("the fasteners of one step never end")
 }

@@ -75,12 +75,18 @@ func newCounter(t testing.TB, tasks ...string) *counter {
 }
 
 func (c *counter) site() http.Handler {
-	return New(demoProgram(c.t), Options{Runs: c.runs, Who: func(*http.Request) (desk.Who, error) {
+	return New(demoProgram(c.t), Options{Runs: c.runs, Who: func(r *http.Request) (desk.Who, error) {
+		if k, err := r.Cookie("who"); err == nil && k.Value == string(tomasz.ID) {
+			return tomasz, nil
+		}
 		c.mu.Lock()
 		defer c.mu.Unlock()
 		return c.who, c.err
 	}})
 }
+
+// tomasz is who asks when the browser says so.
+var tomasz = desk.Who{Place: bench, ID: "veld", Name: "Tomasz Veld", Role: store.Technician}
 
 // as makes somebody else ask from now on.
 func (c *counter) as(who desk.Who, err error) {

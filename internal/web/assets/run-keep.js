@@ -231,8 +231,9 @@ class Aside {
     const was = this.count;
     this.memory.push(...made);
     this.count = count;
-    await sync();
-    const left = this.memory.filter((m) => made.some((e) => e.id === m.id));
+    const unsent = () => this.memory.filter((m) => made.some((e) => e.id === m.id));
+    for (let tries = 0; tries < 2 && unsent().length; tries++) await sync(); /* one may have been under way before */
+    const left = unsent();
     if (left.length === 0) return made;
     this.memory = this.memory.filter((m) => !left.includes(m));
     if (left.length === made.length) this.count = was;

@@ -29,6 +29,7 @@ function view(sheet, state, pending) {
   for (const l of lists) v[l] = v[l] || [];
   v.fasteners = v.fasteners || { out: 0, in: 0 };
   v.connectors = v.connectors || { out: 0, in: 0 };
+  for (const j of v.joints) { j.missing = j.missing || []; j.ticks = j.ticks || []; }
   v.sheet = sheet;
   v.since = [];
   v.mine = new Set(pending.map((e) => e.id));
@@ -236,9 +237,10 @@ function lacking(v) {
     const made = v.proofs.filter((p) => p.check === s.sheet.check);
     if (!made.some((p) => p.verdict === "conforming" && !p.stale)) add("proof " + s.sheet.check, w("fold.lack-proof", s.sheet.title));
   }
-  const own = ["item ", "joint ", "part ", "condition ", "task ", "proof "];
+  const own = ["item ", "joint ", "part ", "condition ", "task ", "proof"];
   for (const l of (v.lacks || [])) if (!own.some((k) => l.key.startsWith(k)) && !settledHere(v, l)) list.push({ key: l.key, says: l.says });
-  for (const l of v.lacks || []) if (l.key === "proof" && !v.proofs.some((p) => p.verdict === "conforming" && !p.stale)) list.push({ key: l.key, says: l.says });
+  const worked = v.steps.some((s) => s.done && s.act && s.act.kind === "do" && s.act.verb !== "check") || (v.lacks || []).some((l) => l.key === "proof");
+  if (worked && !v.steps.some((s) => s.sheet.proof) && !v.proofs.some((p) => p.verdict === "conforming" && !p.stale)) add("proof", w("fold.lack-worked"));
   for (const l of list) for (const d of v.deviations) if ((d.lacks || []).includes(l.key)) { l.signed = stampIn(d); l.reason = d.reason; }
   return list;
 }

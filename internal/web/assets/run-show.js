@@ -276,6 +276,8 @@ function end(v, picked) {
     return out;
   }
   if (v.mine.size) out.push(h("p.hint", w("end.unsent", v.mine.size)));
+  if (open.some((l) => l.key === "proof")) out.push(h("form.typed-form", { data: { form: "proof" } }, h("fieldset", h("legend", w("proof.head")), verdicts.map((x, i) => h("label.pick", h("input", { type: "radio", name: "verdict", value: x, checked: i === 0 }), verdictMark[x] + " " + w("verdict." + x)))),
+    h("label", { for: "f-proof" }, w("proof.what")), h("input", { id: "f-proof", name: "text", type: "text", maxlength: "190", autocomplete: "off" }), h("button.wide", {}, w("proof.keep"))));
   if (!open.length) {
     out.push(h("p.good-line", "✓ " + w("end.nothing")), button("wide.strong", "close", {}, w("end.close")));
   } else {

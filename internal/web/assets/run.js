@@ -8,11 +8,20 @@ let typed = { text: "", unit: "", more: false }, lies = "", laying = "", draft =
 let ask = null;     /* a question in the dock before something is written */
 let undo = null;    /* how to take back what was tapped last */
 let drawn = "";     /* the place that is drawn */
-let busy = false;
+let busy = false, missed = false; /* something moved while something was written */
 const urls = new Map();
 
 const tell = (text) => { live.textContent = ""; setTimeout(() => { live.textContent = text; }, 50); };
 const shout = (text) => { alarm.textContent = ""; setTimeout(() => { alarm.textContent = text; }, 50); };
+
+/* A mistake of the page itself is said, not hidden: what was ticked is kept. */
+for (const kind of ["error", "unhandledrejection"]) {
+  addEventListener(kind, (e) => {
+    console.error(e.reason || e.message);
+    shout(w("wrong.page"));
+    if (!hand.querySelector(".page-wrong")) hand.prepend(h("p.trouble.page-wrong", w("wrong.page")));
+  });
+}
 
 /* Where we are: #s7 a step, #tray and so on a page of its own; nothing: the
    next step. */
@@ -175,7 +184,10 @@ async function put(list, says, back, blob) {
     await refresh();
     hand.prepend(h("p.trouble.loud", w("storage.unkept")));
     return null;
-  } finally { busy = false; }
+  } finally {
+    busy = false;
+    if (missed) { missed = false; refresh(); }
+  }
 }
 const strike = (e) => ({ kind: "correct", body: { of: e.id, strike: true, reason: w("undo.reason") } });
 const num = (x) => Number(x || 0);
@@ -317,6 +329,11 @@ function submit(form) {
     return;
   }
   if (!text) return wrong(area, w("form.empty"));
+  if (name === "proof") {
+    area.value = "";
+    put([{ kind: "proof", body: { what: text, verdict: String(data.get("verdict")) } }], w("undo.proof", w("verdict." + data.get("verdict"))), (e) => [strike(e[0])]);
+    return;
+  }
   const done = forms[name](text, form.dataset);
   if (done) area.value = "";
 }
@@ -396,7 +413,7 @@ async function home() {
 }
 
 let queued = false;
-keep.on(() => { if (queued) return; queued = true; setTimeout(() => { queued = false; if (!busy) refresh(); }, 30); });
+keep.on(() => { if (queued) return; queued = true; setTimeout(() => { queued = false; if (busy) missed = true; else refresh(); }, 30); });
 own = new Map();
 await keep.start();
 own = await keep.recall();
