@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -243,4 +244,27 @@ func listSection(title string, points []string) report.Section {
 		s.Blocks = append(s.Blocks, report.Block{List: &report.List{Points: points}})
 	}
 	return s
+}
+
+// LogPapers are the papers that are made from the log of a job.
+var LogPapers = []report.Kind{report.Handover, report.Job}
+
+// PaperOfLog makes a paper from the events of a job, read against the guides
+// that are loaded. The error wraps ErrInput.
+func (a *App) PaperOfLog(kind report.Kind, records []joblog.Record) (*report.Document, error) {
+	if !slices.Contains(LogPapers, kind) {
+		return nil, fmt.Errorf("%w: paper: %q is not made from a log; write one of %s", ErrInput, kind, kindWords(LogPapers))
+	}
+	if len(records) == 0 {
+		return nil, fmt.Errorf("%w: paper: the log holds no event", ErrInput)
+	}
+	s, err := a.folded(records)
+	if err != nil {
+		return nil, err
+	}
+	d := a.HandoverPaper(s)
+	if kind == report.Job {
+		d = a.JobPaper(s, nil)
+	}
+	return &d, nil
 }

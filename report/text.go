@@ -177,7 +177,7 @@ func (t *texter) step(s Step) {
 	if s.Done != nil && s.Done.By != "" {
 		t.under(indent, "done: "+s.Done.By)
 	}
-	t.under(indent, strings.ToUpper(clean(s.Figure)))
+	t.under(indent, clean(s.Figure))
 	for _, w := range s.Was {
 		value, why := cutBar(w)
 		t.under(indent+"was: ", clean(value+", "+why))

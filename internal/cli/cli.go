@@ -13,6 +13,8 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/guide"
+	"elbowroom/joblog"
+	"elbowroom/report"
 	"elbowroom/span"
 	"elbowroom/workshop"
 )
@@ -34,6 +36,8 @@ type UseCases interface {
 	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
 	Fastener(q app.TorqueAsk, text string) (*app.BareTorque, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
+	Paper(q app.PaperAsk) (*app.Paper, error)
+	PaperOfLog(kind report.Kind, records []joblog.Record) (*report.Document, error)
 	Vet(name string) (span.List, error)
 	TestGuide(name string) ([]app.TestResult, error)
 	Export(q app.Ask, format string, w io.Writer) error

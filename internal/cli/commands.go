@@ -22,6 +22,7 @@ type commands struct {
 	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
 	Next       nextCmd       `cmd:"" help:"Say what to check or repair next, what it costs and why."`
 	Torque     torqueCmd     `cmd:"" help:"Say how the joints of a visit are tightened, with which wrench, and whether a torque can be right."`
+	Paper      paperCmd      `cmd:"" help:"Make a paper: plan, torque sheet, lay-out list, quote, handover or job report; as text, PDF or HTML."`
 	Circuit    circuitCmd    `cmd:"" help:"Say what a wiring should read at each point, where to measure it, and where resistance sits."`
 	Vet        vetCmd        `cmd:"" help:"Examine a guide for errors, gaps and implausible values."`
 	GuideCmd   guideCmd      `cmd:"" name:"guide" help:"Print a guide, describe its format, run the tests it carries."`

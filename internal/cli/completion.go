@@ -167,6 +167,12 @@ func (r *run) values(name string, before []string) []candidate {
 		return plainWords(answerNames())
 	case "by":
 		return plainWords([]string{"money", "minutes"})
+	case "paper":
+		return plainWords(paperKinds())
+	case "size":
+		return plainWords([]string{"a4", "letter"})
+	case "view":
+		return plainWords(guide.FromAbove.Allowed())
 	case "state":
 		return plainWords(threadStates)
 	case "unit":

@@ -13,6 +13,8 @@ import (
 	"elbowroom/app"
 	"elbowroom/demo"
 	"elbowroom/guide"
+	"elbowroom/joblog"
+	"elbowroom/report"
 	"elbowroom/span"
 	"elbowroom/workshop"
 )
@@ -50,6 +52,12 @@ func (f *fake) Torque(q app.TorqueAsk) (*app.TorqueSheet, error) { f.asked = q.A
 func (f *fake) Fastener(app.TorqueAsk, string) (*app.BareTorque, error) { return nil, f.err }
 
 func (f *fake) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) { return nil, f.err }
+
+func (f *fake) Paper(q app.PaperAsk) (*app.Paper, error) { f.asked = q.Ask; return nil, f.err }
+
+func (f *fake) PaperOfLog(report.Kind, []joblog.Record) (*report.Document, error) {
+	return nil, f.err
+}
 
 func (f *fake) Workshop() *workshop.Workshop { return nil }
 
