@@ -2,6 +2,7 @@ package web
 
 import (
 	"html/template"
+	"math"
 
 	"elbowroom/app"
 	"elbowroom/reading/record"
@@ -84,7 +85,7 @@ func cannedTrace(channel, unit string, idle, load float64) record.Trace {
 
 func cannedRecorded() *recordedView {
 	plot := record.Plot{To: 60, Panels: []record.Panel{
-		{Trace: cannedTrace("fuel pressure", "bar", 5, 3.1), Bounds: []record.Bound{{Low: 4.3, High: 1e9, Of: "limit"}}}, {Trace: cannedTrace("speed", "rpm", 750, 3500)},
+		{Trace: cannedTrace("fuel pressure", "bar", 5, 3.1), Bounds: []record.Bound{{Low: 4.3, High: math.Inf(1), Of: "limit"}}}, {Trace: cannedTrace("speed", "rpm", 750, 3500)},
 	}, Marks: []record.Mark{{From: 22, To: 45, Letter: "A", Says: "stretch A: fuel pressure is 3.1 bar on average"}}}
 	row := recordedRow{
 		ID: "T5", Name: "Fuel pressure under load", Kind: "bad", Verdict: say("verdict.bad"), Says: "Non-conforming in all stretches: 1.", Limit: "≥ 4.3 bar", Guess: "“fuel pressure” is written for fuel pressure",
