@@ -1,11 +1,13 @@
 package desk
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
+	"time"
 
 	"elbowroom/guide"
 	"elbowroom/joblog"
@@ -17,7 +19,8 @@ type opened struct {
 	who    Who
 	row    store.Job
 	log    *joblog.Log
-	cursor store.Cursor
+	read   []store.Event // as they were when the job was read
+	cursor store.Cursor  // of the last of them
 	basis  joblog.Basis
 	state  joblog.State
 	people []store.Person
@@ -39,6 +42,7 @@ func (d *Desk) open(ctx context.Context, who Who, job joblog.Job) (*opened, erro
 			return nil, err
 		}
 	}
+	o.read = events
 	if o.people, err = d.keep.People(ctx, who.Place); err != nil {
 		return nil, err
 	}
@@ -155,12 +159,8 @@ func (d *Desk) write(ctx context.Context, o *opened, bodies ...joblog.Body) erro
 
 func (d *Desk) append(ctx context.Context, o *opened, in []store.Incoming) error {
 	for part := range slices.Chunk(in, store.MaxBatch) {
-		receipts, err := d.keep.Append(ctx, o.who.Place, o.row.ID, part)
-		if err != nil {
+		if _, err := d.keep.Append(ctx, o.who.Place, o.row.ID, part); err != nil {
 			return err
-		}
-		for _, r := range receipts {
-			o.cursor = max(o.cursor, r.Cursor)
 		}
 	}
 	return nil
@@ -197,6 +197,9 @@ func (d *Desk) summarize(ctx context.Context, o *opened) error {
 		return err
 	}
 	row := o.summary()
+	if row.Updated.Since(o.row.Updated) < summaryRest && sameBut(row, o.row) {
+		return nil
+	}
 	version, err := d.keep.PutJob(ctx, o.who.Place, row)
 	switch {
 	case store.CodeOf(err) == store.Conflict:
@@ -207,6 +210,17 @@ func (d *Desk) summarize(ctx context.Context, o *opened) error {
 	row.Version = version
 	o.row = row
 	return nil
+}
+
+// summaryRest is how long a summary may say an older time of change when
+// nothing else in it has changed.
+const summaryRest = 10 * time.Second
+
+// sameBut compares two summaries but for the time of change.
+func sameBut(a, b store.Job) bool {
+	a.Updated = b.Updated
+	return a.Title == b.Title && a.Stands == b.Stands && a.State == b.State && a.Closed == b.Closed && a.Pin == b.Pin && a.Words == b.Words &&
+		bytes.Equal(a.Data, b.Data)
 }
 
 // facts is what a row keeps beside what a store knows of.

@@ -35,7 +35,8 @@ func (d *Desk) Sync(ctx context.Context, who Who, job joblog.Job, in SyncIn) (*S
 			return nil, err
 		}
 	}
-	return out, d.answer(ctx, o, in, out)
+	d.answer(o, in, out)
+	return out, nil
 }
 
 // receive judges the events and keeps those that can be accepted.
@@ -87,30 +88,20 @@ func (o *opened) writtenBy(e joblog.Event) string {
 	return o.people[i].Name
 }
 
-// answer fills in what the phone does not know yet.
-func (d *Desk) answer(ctx context.Context, o *opened, in SyncIn, out *SyncOut) error {
-	events, err := d.keep.Events(ctx, o.who.Place, o.row.ID)
-	if err != nil {
-		return err
-	}
-	for _, e := range events {
+// answer fills in what the phone does not know yet. The cursor is that of the
+// moment when the job was read: what has come since, the phone's own events
+// among it, is in the state and is handed out again next time, so that nothing
+// is skipped that another server was storing meanwhile.
+func (d *Desk) answer(o *opened, in SyncIn, out *SyncOut) {
+	for _, e := range o.read {
 		if e.Cursor > in.Cursor {
 			out.Events = append(out.Events, json.RawMessage(e.Raw))
 		}
-		if e.Cursor > o.cursor { // somebody else was at it meanwhile
-			if err := o.take(e); err != nil {
-				return err
-			}
-		}
-	}
-	if err := d.fold(ctx, o); err != nil {
-		return err
 	}
 	out.State, out.Has, out.Latest, out.Cursor, out.At = o.state, o.log.Has(), o.latest(), o.cursor, d.now()
 	if o.state.Plan != nil {
 		out.Plan = o.state.Plan.ID
 	}
-	return nil
 }
 
 // Live tells when something has happened at the place of who asks: the cursor
