@@ -2,6 +2,7 @@ package relational
 
 import (
 	"context"
+	"runtime"
 	"slices"
 	"sync"
 
@@ -86,6 +87,9 @@ func (g *gatherer) run(ctx context.Context, q *queue) {
 			}
 			close(c.done)
 		}
+		// Those who were answered may have more: let them come before the next
+		// transaction begins.
+		runtime.Gosched()
 	}
 }
 
