@@ -84,7 +84,7 @@ func start(bytes int64, repeat int, only, child, file string) error {
 
 // runChild runs one contestant in this process.
 func runChild(name, file string) error {
-	for _, c := range contestants {
+	for _, c := range every() {
 		if c.name == name {
 			found, err := c.run(file)
 			if err != nil {
@@ -98,9 +98,9 @@ func runChild(name, file string) error {
 
 // compare runs every contestant in turn, several rounds, and prints the table.
 func compare(file string, size, rows int64, repeat int, only string) error {
-	chosen := contestants
+	chosen := every()
 	if only != "" {
-		chosen = slices.DeleteFunc(slices.Clone(contestants), func(c contestant) bool { return !slices.Contains(strings.Split(only, ","), c.name) })
+		chosen = slices.DeleteFunc(every(), func(c contestant) bool { return !slices.Contains(strings.Split(only, ","), c.name) })
 	}
 	runs := make([][]run, len(chosen))
 	var want []channel
