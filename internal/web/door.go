@@ -21,6 +21,7 @@ import (
 type Desk interface {
 	Runs
 	Office
+	Prices
 	Staff
 	Links
 	App(ctx context.Context, place store.PlaceID) (*app.App, error)

@@ -38,6 +38,7 @@ type keptPage struct {
 	Checks    []offer
 	Handover  []string
 	WhatIf    string // the same on the page that keeps nothing
+	Quote     string // what the plan was to cost, and what was done
 	Plan      string // the plan page for more work
 	MayWrite  bool
 	Closed    string
@@ -207,6 +208,7 @@ func (s *site) advise(r *http.Request, who desk.Who, id joblog.Job, p *keptPage,
 	st := state{ask: j.Ask, job: j}
 	st.ask.Budget, st.job.Ask = min(s.opts.Budget, nextBudget), app.Ask{}
 	p.WhatIf, p.Plan = st.to("/job"), st.to("/plan")
+	p.Quote = quotePath + "?" + url.Values{"job": {string(id)}}.Encode()
 	if p.Closed != "" {
 		return nil
 	}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -9,7 +10,10 @@ import (
 	"strings"
 
 	"elbowroom/app"
+	"elbowroom/app/desk"
+	"elbowroom/estimate"
 	"elbowroom/guide"
+	"elbowroom/joblog"
 	"elbowroom/plan"
 )
 
@@ -22,6 +26,7 @@ type quotePage struct {
 	Subject subject
 	Tasks   []string
 	Plan    string // address of the visit
+	Job     string // address of the job whose plan is quoted
 	Empty   bool   // nothing is asked for
 	Outcome outcomeView
 	Form    quoteForm
@@ -108,6 +113,34 @@ func (w quoteWish) ask(st state) app.QuoteAsk {
 	}
 }
 
+// Prices is what quotes ask of the desk: what jobs have measured, and what the
+// plan of a job was asked for.
+type Prices interface {
+	Times(ctx context.Context, who desk.Who) ([]estimate.Record, error)
+	Visit(ctx context.Context, who desk.Who, job joblog.Job) (app.Ask, []joblog.Record, error)
+}
+
+// known adds what the desk knows to a question: measured times, and for a job
+// what its plan was asked for and its log.
+func (s *site) known(r *http.Request, st *state, q *app.QuoteAsk, job joblog.Job) error {
+	if s.opts.Desk == nil {
+		return nil
+	}
+	who, err := s.opts.Who(r)
+	if err != nil {
+		return err
+	}
+	if q.Measured, err = s.opts.Desk.Times(r.Context(), who); err != nil || job == "" {
+		return err
+	}
+	budget := st.ask.Budget
+	if st.ask, q.Log, err = s.opts.Desk.Visit(r.Context(), who, job); err != nil {
+		return err
+	}
+	st.ask.Budget = budget
+	return nil
+}
+
 // quoteAddress is the quote of the visit that a state asks for.
 func quoteAddress(st state) string { return st.bare().to(quotePath) }
 
@@ -123,6 +156,12 @@ func (s *site) quote(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	st.ask.Budget = s.opts.Budget
+	var more app.QuoteAsk
+	job := joblog.Job(strings.TrimSpace(st.typed.Get("job")))
+	if err := s.known(r, &st, &more, job); err != nil {
+		s.keptFailed(w, r, err)
+		return
+	}
 	j := s.subject(st.ask)
 	if s.mustChoose(w, r, st, j, "quote") {
 		return
@@ -138,9 +177,15 @@ func (s *site) quote(w http.ResponseWriter, r *http.Request) {
 		s.render(w, r, http.StatusOK, "quote", "layout", p)
 		return
 	}
-	if err := s.quoted(&p, st, wish); err != nil {
+	if job != "" {
+		p.Job = keptPath + string(job)
+	}
+	if err := s.quoted(&p, st, wish, more); err != nil {
 		s.fail(w, r, st, err)
 		return
+	}
+	if job != "" {
+		p.Form.Hidden = append(p.Form.Hidden, field{"job", string(job)})
 	}
 	status := http.StatusOK
 	if p.Form.Wrong {
@@ -151,10 +196,12 @@ func (s *site) quote(w http.ResponseWriter, r *http.Request) {
 
 // quoted asks for the quote and lays it out. A field that cannot be used is
 // left out, and what is wrong stands at it.
-func (s *site) quoted(p *quotePage, st state, wish quoteWish) error {
+func (s *site) quoted(p *quotePage, st state, wish quoteWish, more app.QuoteAsk) error {
 	use, wrong := wish, map[string]string{}
 	for {
-		q, err := s.use.Quote(use.ask(st))
+		ask := use.ask(st)
+		ask.Measured, ask.Log = more.Measured, more.Log
+		q, err := s.use.Quote(ask)
 		var at *app.FieldError
 		if errors.As(err, &at) && wrong[at.Field] == "" {
 			wrong[at.Field] = guide.Capital(at.Says())

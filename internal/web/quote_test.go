@@ -8,6 +8,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/estimate"
+	"elbowroom/joblog"
 )
 
 // quotes are the quotes of the demonstration in every state that has a layout
@@ -157,5 +158,35 @@ func TestQuoteWords(t *testing.T) {
 	v := quoteOf(state{}, quoteWish{}, q)
 	if v.Tax != "" || len(v.Stops) != 0 || v.Scale.Has {
 		t.Errorf("nothing to price, and %+v", v)
+	}
+}
+
+// TestQuoteOfAJob: the page of a kept job leads to the quote of its plan, which
+// stands beside what was done; another workshop's job is not found.
+func TestQuoteOfAJob(t *testing.T) {
+	c := newCounter(t, "check:X3")
+	for i := range c.sheet().Steps {
+		if _, err := c.desk.Say(t.Context(), c.ines, c.job, &joblog.StepDone{Step: i + 1}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h := Open(c.desk, Options{Demo: &c.ines})
+	job := get(t, h, keptPath+string(c.job))
+	at := ""
+	for _, l := range linksOf(job.root) {
+		if strings.HasPrefix(l, "/quote?job=") {
+			at = l
+		}
+	}
+	if at == "" {
+		t.Fatal("the job does not lead to its quote")
+	}
+	a := get(t, h, at)
+	soundPage(t, a, true)
+	a.says(t, "Check the in-line connector valley (X3)", "Quoted and done", "29 min quoted", "pellow", "Minutes step by step", "the guide")
+	again := get(t, h, at+"&limit=20&price=fixed")
+	again.says(t, "Fixed price", "Authorised: 20.00", "Quoted and done")
+	if b := ask(t, h, http.MethodGet, "/quote?job=j-nowhere"); b.StatusCode != http.StatusNotFound {
+		t.Errorf("a job that is not there: status %d", b.StatusCode)
 	}
 }

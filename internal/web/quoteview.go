@@ -27,6 +27,8 @@ type quoteView struct {
 	Later             []laterView
 	LaterSum          string
 	LaterMore         []string
+	Steps             []stepTime
+	Actual            *actualView
 	Rests             []string
 	Mind              []string
 	Deference         string
@@ -74,6 +76,24 @@ type stopView struct {
 // limitView is what the authorised limit means.
 type limitView struct{ Sum, Ring, Reached, Odds string }
 
+// stepTime is what is expected of one step.
+type stepTime struct {
+	Step                       stepLink
+	Title, Usual, Guide, Basis string
+}
+
+// actualView compares a quote with what was done.
+type actualView struct {
+	Rows           []actualRow
+	Together, Left string
+}
+
+type actualRow struct {
+	Step                    stepLink
+	Title, Quoted, Took, By string
+	Over                    bool // half as much again, and more than a few minutes
+}
+
 // laterView is the advice on one part in reach.
 type laterView struct {
 	Now                                bool
@@ -105,6 +125,8 @@ func quoteOf(st state, w quoteWish, q *app.Quote) *quoteView {
 	v.stops(q, plan)
 	v.limit(q)
 	v.later(st, w, q)
+	v.steps(q, plan)
+	v.actual(q, plan)
 	if q.By != "" {
 		v.Rests = append(v.Rests, say("quote.by", q.By))
 	}
@@ -245,4 +267,46 @@ func (v *quoteView) later(st state, w quoteWish, q *app.Quote) {
 		v.LaterMore = append(v.LaterMore, say("quote.not-all"))
 	}
 	v.HasLater = len(v.Later)+len(v.LaterMore) > 0
+}
+
+// steps lists what is expected of every step that takes time.
+func (v *quoteView) steps(q *app.Quote, plan string) {
+	for _, t := range q.Times {
+		if t.Mean <= 0 {
+			continue
+		}
+		basis := say("quote.basis." + strings.ReplaceAll(string(t.Basis), " ", "-"))
+		if t.Times > 0 {
+			basis = say("quote.measured", t.Times)
+		}
+		v.Steps = append(v.Steps, stepTime{
+			stepLink{t.Step, plan + say("step.anchor", t.Step)}, t.Title, app.Minutes(t.Mean.Round(halfMinute)), app.Minutes(t.Guide), basis,
+		})
+	}
+}
+
+// halfMinute is how finely expected times are told.
+const halfMinute = 30 * time.Second
+
+// overBy is how much longer than quoted a step must have taken to be marked:
+// half as much again, and this at least.
+const overBy = 5 * time.Minute
+
+// actual lays out what was done beside what was quoted.
+func (v *quoteView) actual(q *app.Quote, plan string) {
+	a := q.Actual
+	if a == nil || len(a.Rows) == 0 {
+		return
+	}
+	v.Actual = &actualView{Together: say("quote.together", app.Minutes(a.Quoted), app.Minutes(a.Took.Round(time.Minute)), q.Terms.Currency.Text(a.Labour), q.Terms.Currency.Text(a.Paid), app.OddsText(a.Within))}
+	if a.Open > 0 {
+		v.Actual.Left = say("quote.untimed", a.Open)
+	}
+	for _, r := range a.Rows {
+		row := actualRow{stepLink{r.Step, plan + say("step.anchor", r.Step)}, r.Title, app.Minutes(r.Quoted), app.Minutes(r.Took.Round(halfMinute)), r.By, r.Took-r.Quoted >= overBy && r.Took > r.Quoted*3/2}
+		if !r.Clear {
+			row.By += ", " + say("quote.unclear")
+		}
+		v.Actual.Rows = append(v.Actual.Rows, row)
+	}
 }
