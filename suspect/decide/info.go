@@ -171,6 +171,21 @@ func (m *model) checkBranches(in *info, c int) []branch {
 	return next
 }
 
+// comeback is what a proof made now costs on average by passing too early.
+func (m *model) comeback(b *belief) float64 {
+	if m.p.Proof.Pass == nil || m.p.Proof.Comeback == 0 {
+		return 0
+	}
+	e := b.stands(m.proof)
+	wrong := 0.0
+	for j, w := range b.world {
+		if !m.p.Right[w] {
+			wrong += b.p[j] * m.chance(b, j, m.proof, e, passed)
+		}
+	}
+	return wrong * float64(m.p.Proof.Comeback)
+}
+
 // refer is what ending the job by escape e costs beside the putting back.
 func (m *model) refer(in *info, e int) float64 {
 	esc := &m.p.Escapes[e]

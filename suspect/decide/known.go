@@ -17,9 +17,10 @@ type known struct {
 	whole []bool  // by world: fixes are all sets of repairs on any course, complete
 	// simple[w]: every repair that changes w makes it right at once.
 	simple []bool
-	// tidy: the proof passes only when the machine is right, and no repair
-	// changes a machine that is right. Without it the cost of finding out is
-	// not bounded.
+	// tidy: no repair changes a machine that is right, and the proof passes only
+	// when it is right; or as often whatever is wrong with it, and then coming
+	// back is no cheaper than referring on. Without it the cost of finding out
+	// is not bounded.
 	tidy bool
 	used []bool // by repair: it changes some world that can come about
 }
@@ -34,12 +35,12 @@ type repairSet struct {
 // fix is a set that makes a world right.
 type fix struct {
 	set   int
-	extra float64 // least expected price of coming back, where the proof can pass too early
+	extra float64 // price of coming back, where the proof has passed too early
 }
 
 // newKnown works out all worlds that repairs can lead to from living ones.
 func newKnown(m *model) *known {
-	k := &known{tidy: m.p.Proof.Pass == nil}
+	k := &known{tidy: evenly(m.p)}
 	n := len(m.p.Worlds)
 	k.fixes = make([][]fix, n)
 	k.whole = make([]bool, n)
@@ -50,6 +51,35 @@ func newKnown(m *model) *known {
 		f.visit(int(w))
 	}
 	return k
+}
+
+// evenly reports whether a proof that passes too early tells nothing of what is
+// wrong, and never pays.
+func evenly(p *Problem) bool {
+	if p.Proof.Pass == nil {
+		return true
+	}
+	missed := -1.0
+	for w, x := range p.Proof.Pass {
+		if p.Right[w] {
+			continue
+		}
+		if missed >= 0 && x != missed {
+			return false
+		}
+		missed = x
+	}
+	refer := math.Inf(1)
+	for _, e := range p.Escapes {
+		most := int64(0)
+		for w := range p.Worlds {
+			if e.Extra != nil {
+				most = max(most, e.Extra[w])
+			}
+		}
+		refer = min(refer, float64(e.Price+most))
+	}
+	return missed <= 0 || float64(p.Proof.Comeback) >= refer
 }
 
 // path is a set of repairs, in order of index, that leads to a world in which
@@ -154,7 +184,7 @@ func (f *finder) fixes(paths []path) []fix {
 	for _, q := range paths {
 		extra := 0.0
 		if !q.partial && !f.m.p.Right[q.end] {
-			extra = f.m.tables[f.m.proof].chance[passed][q.end] * float64(f.m.p.Proof.Comeback)
+			extra = float64(f.m.p.Proof.Comeback)
 		}
 		out = append(out, fix{set: f.set(q.repairs), extra: extra})
 	}

@@ -106,7 +106,7 @@ func (s *search) look(n *node, b *belief, left leftover) []guess {
 			if sum > 0 {
 				g.bits = s.finding().bits(b.world, weight)
 			}
-			g.sure = s.sure(b.world, weight, n.at) + (1-sum)*n.at.close
+			g.sure = s.sure(b.world, weight, n.at) + (1-sum)*n.at.close + s.m.comeback(b)
 		}
 		own := ownOf(s.m.p, o.act)
 		g.least = own + max(0, s.gr.visit(o.act)-n.at.paid-n.at.close)
@@ -302,7 +302,7 @@ func (s *search) sureAfter(b *belief, o *option, to *place) float64 {
 	}
 	sum, weight := s.m.split(b, s.m.proof, b.stands(s.m.proof), failed, s.buf)
 	s.buf = weight
-	return s.sure(b.world, weight, to) + (1-sum)*to.close
+	return s.sure(b.world, weight, to) + (1-sum)*to.close + s.m.comeback(b)
 }
 
 // walk follows the one-step policy down once, to where most of its course is

@@ -20,6 +20,7 @@ const (
 type course struct {
 	world []int32
 	p     []float64
+	pass  []float64 // chance that a proof made now passes there
 	at    *place
 	paid  float64 // expected, so far
 }
@@ -27,7 +28,7 @@ type course struct {
 // worthPlain reports whether the plain course from n is likely to be good
 // enough to ask the Ground for it.
 func (s *search) worthPlain(n *node) bool {
-	if s.find == nil || !s.k.tidy {
+	if s.find == nil {
 		return false
 	}
 	_, share := s.likeliest(n.in.b.world, n.in.b.p)
@@ -38,8 +39,12 @@ func (s *search) worthPlain(n *node) bool {
 // on; +Inf where there is neither.
 func (s *search) plainCost(n *node) float64 {
 	best := n.refer
-	c := course{world: append([]int32(nil), n.in.b.world...), p: append([]float64(nil), n.in.b.p...), at: n.at}
-	if s.m.mayBeRight(&n.in.b) && !s.prove(&c) {
+	b := &n.in.b
+	c := course{world: append([]int32(nil), b.world...), p: append([]float64(nil), b.p...), at: n.at}
+	for j, e := 0, b.stands(s.m.proof); j < len(b.world); j++ {
+		c.pass = append(c.pass, s.m.chance(b, j, s.m.proof, e, passed))
+	}
+	if s.mayProve(b) && !s.prove(&c) {
 		return best
 	}
 	for tried := 0; len(c.world) > 0; tried++ {
@@ -51,14 +56,34 @@ func (s *search) plainCost(n *node) float64 {
 		if r < 0 || !s.do(&c, s.m.p.Repairs[r].Action) {
 			return best
 		}
-		for j, w := range c.world {
-			c.world[j] = int32(s.m.p.Repairs[r].To[w])
-		}
+		s.mended(&c, r)
 		if !s.prove(&c) {
 			return best
 		}
 	}
 	return min(best, c.paid)
+}
+
+// mended moves the worlds along a repair.
+func (s *search) mended(c *course, r int) {
+	proof := &s.m.tables[s.m.proof]
+	for j, w := range c.world {
+		to := s.m.p.Repairs[r].To[w]
+		if c.world[j] = int32(to); proof.row[w] != proof.row[to] {
+			c.pass[j] = proof.chance[passed][to]
+		}
+	}
+}
+
+// mayProve reports whether the machine may be right and the proof show it.
+func (s *search) mayProve(b *belief) bool {
+	e := b.stands(s.m.proof)
+	for j, w := range b.world {
+		if s.m.p.Right[w] && s.m.chance(b, j, s.m.proof, e, passed) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // likeliest is the repair that makes most worlds right, and their share; -1 if
@@ -127,21 +152,26 @@ func (s *search) do(c *course, a Action) bool {
 	return true
 }
 
-// prove ends the course in the worlds that are right.
+// prove ends the course where the proof passes. Where it fails, it goes on
+// failing until something is changed.
 func (s *search) prove(c *course) bool {
 	if !s.do(c, s.m.p.Proof.Action) {
 		return false
 	}
 	kept := 0
 	for j, w := range c.world {
-		if s.m.p.Right[w] {
-			c.paid += c.p[j] * c.at.close
+		ends := c.p[j] * c.pass[j]
+		c.paid += ends * c.at.close
+		if !s.m.p.Right[w] {
+			c.paid += ends * float64(s.m.p.Proof.Comeback)
+		}
+		if c.pass[j] == 1 {
 			continue
 		}
-		c.world[kept], c.p[kept] = w, c.p[j]
+		c.world[kept], c.p[kept], c.pass[kept] = w, c.p[j]-ends, 0
 		kept++
 	}
-	c.world, c.p = c.world[:kept], c.p[:kept]
+	c.world, c.p, c.pass = c.world[:kept], c.p[:kept], c.pass[:kept]
 	return true
 }
 
@@ -163,7 +193,7 @@ func (s *search) referAll(c *course) float64 {
 // course, which costs no more.
 func (s *search) plain(n *node) {
 	kind, index, act := Prove, 0, s.m.p.Proof.Action
-	if !s.m.mayBeRight(&n.in.b) {
+	if !s.mayProve(&n.in.b) {
 		kind = Mend
 		if index, _ = s.likeliest(n.in.b.world, n.in.b.p); index < 0 {
 			return

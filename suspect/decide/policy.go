@@ -44,9 +44,16 @@ func (v *View) Passes() float64 {
 
 // Cures is the chance that the proof passes after a repair.
 func (v *View) Cures(repair int) float64 {
-	m := v.s.m
-	b := m.mended(&v.n.in.b, repair)
-	sum, _ := m.split(&b, m.proof, b.stands(m.proof), passed, nil)
+	m, b := v.s.m, &v.n.in.b
+	proof, e := &m.tables[m.proof], b.stands(m.proof)
+	sum := 0.0
+	for j, w := range b.world {
+		if to := m.p.Repairs[repair].To[w]; proof.row[to] != proof.row[w] {
+			sum += b.p[j] * proof.chance[passed][to]
+		} else {
+			sum += b.p[j] * m.chance(b, j, m.proof, e, passed)
+		}
+	}
 	return sum
 }
 

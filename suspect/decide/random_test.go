@@ -34,6 +34,8 @@ var shapes = []struct {
 	{"three at once, no strip", "long courses", decidetest.Shape{Faults: 3, Together: 3, Checks: 3, Noise: .6, Unlisted: true}, 5},
 	{"joined repairs", "repairs that cure several faults", decidetest.Shape{Faults: 4, Together: 2, Joined: 2, Checks: 2, Operations: 2, Noise: .5}, 15},
 	{"odds", "a proof that passes too early, at a price", decidetest.Shape{Faults: 3, Together: 1, Checks: 3, Operations: 2, Noise: .5, Odds: true, Escape: true}, 10},
+	{"missed", "a proof that misses any fault as often, at a price", decidetest.Shape{Faults: 4, Together: 1, Checks: 3, Operations: 3, Noise: .6, Unlisted: true, Missed: true}, 40},
+	{"missed, two at once", "the same with a second fault left", decidetest.Shape{Faults: 3, Together: 2, Checks: 2, Operations: 2, Noise: .6, Missed: true, Right: true}, 15},
 	{"perhaps right", "a machine that may be right already", decidetest.Shape{Faults: 3, Together: 2, Checks: 3, Operations: 2, Noise: .5, Right: true, Escape: true}, 10},
 	{"prove first", "no checks before the proof", decidetest.Shape{Faults: 4, Together: 2, Checks: 3, Operations: 2, Noise: .5, ProveFirst: true, Escape: true}, 15},
 	{"prove first, one fault", "checks that the proof only puts off", decidetest.Shape{Faults: 4, Together: 1, Checks: 4, ProveFirst: true}, 200},

@@ -271,11 +271,12 @@ func (s *search) afterProof(n *node, reach, rate float64) float64 {
 	if sum == 0 {
 		return reach
 	}
+	back := s.m.comeback(b)
 	x := s.finding().bound(b.world, weight, sum, rate)
 	if s.told != nil {
 		x = max(x, s.told.bound(b, weight, nil, -1, n.in.chance))
 	}
-	return max(all, max(acc, reach)+x)
+	return max(all, max(acc, reach)+x) + back
 }
 
 // price replaces a guessed choice by its alternatives.

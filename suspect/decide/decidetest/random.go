@@ -19,6 +19,7 @@ type Shape struct {
 	Unlisted   bool    // a cause that no repair cures; brings a way to refer on
 	Escape     bool    // a way to refer on
 	Odds       bool    // a proof that may pass too early
+	Missed     bool    // a proof that passes too early as often whatever is wrong; brings a way to refer on
 	Right      bool    // the machine may be right already
 	ProveFirst bool
 	Once       bool
@@ -278,7 +279,18 @@ func (g *generator) ends() {
 			}
 		}
 	}
-	if !g.sh.Escape && !g.sh.Unlisted {
+	if g.sh.Missed {
+		g.p.Proof.Comeback = 900 + g.Int64N(900)
+		missed := .02 + .2*g.Float64()
+		for _, right := range g.p.Right {
+			pass := missed
+			if right {
+				pass = 1
+			}
+			g.p.Proof.Pass = append(g.p.Proof.Pass, pass)
+		}
+	}
+	if !g.sh.Escape && !g.sh.Unlisted && !g.sh.Missed {
 		return
 	}
 	e := decide.Escape{Price: 300 + g.Int64N(700)}
