@@ -212,7 +212,7 @@ func (p *parser) countFasteners() {
 			k++
 		}
 		start := k
-		for k < len(p.chunks) && k < i+5 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New)) {
+		for k < len(p.chunks) && k < i+5 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New) || p.chunks[k].sort == plainWord && sized[p.text(p.chunks[k].from)]) {
 			k++
 		}
 		switch {
@@ -236,6 +236,9 @@ func (p *parser) countFasteners() {
 		c.sort = gone
 	}
 }
+
+// sized are adjectives that stand between a count and its fasteners.
+var sized = map[string]bool{"long": true, "short": true, "small": true, "big": true, "little": true, "large": true, "special": true, "collared": true}
 
 func whole(c *chunk, none bool) int {
 	if none {

@@ -19,7 +19,7 @@ func (p *parser) takeBack() {
 			continue
 		}
 		old, now := &p.chunks[a], &p.chunks[b]
-		now.was = p.said(old.from, old.to)
+		now.was = p.said(old.from-old.lead, old.to)
 		inherit(now, old)
 		if p.words[old.to-1].stop == '?' || p.words[old.to-1].ends() {
 			p.words[old.to-1].stop = ','

@@ -92,7 +92,7 @@ func (c *cast) meant(n *noun) *entity {
 }
 
 // pointing are the words that mean a thing named before.
-var pointing = map[string]bool{"the": true, "that": true, "this": true, "those": true, "these": true, "its": true}
+var pointing = map[string]bool{"the": true, "that": true, "this": true, "those": true, "these": true, "its": true, "each": true, "every": true}
 
 // enter takes in a new entity.
 func (c *cast) enter(e *entity) *entity {

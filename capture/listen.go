@@ -377,6 +377,10 @@ func (l *listener) item(k int) {
 		return
 	case l.gauge != nil && l.text(k-1) == "'s" && l.text(k-2) == "there":
 		return
+	case l.text(k+1) == "on" && l.cs[k+1].sort == plainWord && !l.adjacent(k+2): // "hoses on"
+		return
+	case l.besides(k):
+		return
 	case n.class == lexicon.Fluid && (before == "of" || l.is(k-1, lexicon.Holds) || l.gauge != nil):
 		return
 	}
@@ -387,6 +391,17 @@ func (l *listener) item(k int) {
 	if before == "see" || l.is(k-1, lexicon.Sight) {
 		l.seen(k - 1)
 	}
+}
+
+// besides hears a thing that only places another: "the sensor before the
+// catalyst".
+func (l *listener) besides(k int) bool {
+	w := l.text(k - 1)
+	if w != "before" && w != "after" || k < 2 || !l.adjacent(k) || !l.adjacent(k-1) || l.cs[k-2].sort != itemChunk && l.cs[k-2].sort != oneChunk && l.text(k-2) != "one" {
+		return false
+	}
+	l.laterSpan(k-1, k+1, Place, Value{Text: l.words(k-1, k+1)})
+	return true
 }
 
 func (l *listener) isNumber(k int) bool { return k >= 0 && l.cs[k].sort == numberChunk }

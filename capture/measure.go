@@ -100,7 +100,7 @@ func (l *listener) limit(k int, unit string, assumed bool) {
 	var when []string
 	if g := l.gauge; g != nil && g.dimension == dim {
 		of, measure = g.of, g.measure
-		if g.least && a.low == a.high && a.bound == "" {
+		if g.least && a.low == a.high && a.bound == "" && !l.boundedAfter(k) {
 			v.Text, v.High = ">= "+v.Text, quantity.Value{}
 		}
 		when = g.texts()
@@ -136,6 +136,17 @@ func (l *listener) limit(k int, unit string, assumed bool) {
 	if l.gauge != nil {
 		l.gauge.open = f
 	}
+}
+
+// boundedAfter reports whether the sentence goes on to give the end of the
+// range itself: "thirty bar, not below twenty-four".
+func (l *listener) boundedAfter(k int) bool {
+	for i := k + 1; i < len(l.cs); i++ {
+		if numeric(&l.cs[i]) && l.cs[i].amount.bound != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // whichValve returns the inlet or exhaust valves where the clearance is said
@@ -233,6 +244,12 @@ func (l *listener) temperature(k int) {
 		l.leave(k, "a temperature of nothing that was named")
 		return
 	}
+	if verb := l.text(k - 2); l.text(k-1) == "at" && switching[verb] {
+		v := l.value(k, a.unit)
+		v.What, v.Text = verb, verb+" "+v.Text
+		l.add(k, LimitKind, v)
+		return
+	}
 	if fluid == "" {
 		fluid = "engine"
 	}
@@ -240,6 +257,9 @@ func (l *listener) temperature(k int) {
 	v.Text = fluid + " " + text
 	l.later(k, With, v)
 }
+
+// switching are verbs of things that do something at a temperature.
+var switching = map[string]bool{"opens": true, "closes": true, "switches": true, "trips": true, "starts": true, "cuts": true}
 
 // fluidBefore returns the fluid whose temperature is said.
 func (l *listener) fluidBefore(k int) string {

@@ -163,8 +163,8 @@ func (p *parser) makeNoun(parts []part, det string) noun {
 	if last.term.Class != lexicon.Thing && last.term.Class != lexicon.Fluid && last.term.Class != lexicon.Tool {
 		n.owner = p.ownerOf(parts[:len(parts)-1])
 	}
-	if n.owner != nil {
-		n.mods, n.side = "", ""
+	if n.owner != nil || last.term.Class == lexicon.Measure && generic[n.mods] {
+		n.mods, n.side, n.raw = "", "", n.head
 	}
 	return n
 }
@@ -173,7 +173,7 @@ func (p *parser) makeNoun(parts []part, det string) noun {
 // parts up to the last thing.
 func (p *parser) ownerOf(parts []part) *noun {
 	for k := len(parts) - 1; k >= 0; k-- {
-		if t := parts[k].term; t != nil && t.Class == lexicon.Thing {
+		if t := parts[k].term; t != nil && t.Class == lexicon.Thing && !(generic[t.Single] && k == 0) {
 			n := p.makeNoun(parts[:k+1], "")
 			return &n
 		}
@@ -342,7 +342,7 @@ func (p *parser) variantNamed(at int) chunk {
 	default:
 		return chunk{}
 	}
-	text := p.joinWords(at, end)
+	text := p.hyphened(at, end)
 	if p.run(end) {
 		if w := p.term(end, lexicon.VariantWord); w != nil {
 			noun := w.Words[0]
@@ -357,6 +357,21 @@ func (p *parser) variantNamed(at int) chunk {
 		return chunk{sort: variantChunk, to: end, text: text}
 	}
 	return chunk{}
+}
+
+// hyphened writes words as they were said, hyphens kept.
+func (p *parser) hyphened(from, to int) string {
+	s := ""
+	for k := from; k < to; k++ {
+		switch {
+		case k > from && p.words[k].glued:
+			s += "-"
+		case k > from:
+			s += " "
+		}
+		s += p.words[k].text
+	}
+	return s
 }
 
 // unknownNoun reports whether a noun phrase begins at the word.

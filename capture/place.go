@@ -299,11 +299,13 @@ func (l *listener) where(k int) {
 		return
 	}
 	start, end := k, k+1
+	the := dets[l.text(k+1)] || l.cs[min(k+1, len(l.cs)-1)].noun.det != ""
 	anchored := l.text(k+1) != "of" && l.p.joinWords(l.cs[k].from, l.cs[k].to) == "on top" || !needsAnchor(l.text(k), l.cs[k].to-l.cs[k].from)
 	for end < len(l.cs) && end < k+mostPlace && l.adjacent(end) && !l.endsPlace(end) {
 		anchored = anchored || l.cs[end].sort == itemChunk
 		end++
 	}
+	anchored = anchored || the && l.adjacent(k+1) && plainPlace[l.text(k)] && end > k+2
 	turned := l.turned(k)
 	if turned > 0 {
 		end, anchored = turned, true
@@ -334,6 +336,10 @@ func (l *listener) where(k int) {
 		l.flushPlace(f)
 	}
 }
+
+// plainPlace are the words of place after which anything will do: "under the
+// cab floor".
+var plainPlace = map[string]bool{"under": true, "behind": true, "underneath": true, "beside": true}
 
 // flushPlace gives a place at once to what is spoken of.
 func (l *listener) flushPlace(f *Fact) {

@@ -44,7 +44,7 @@ func (l *listener) remark(from, to int, kind Kind, class lexicon.Class) bool {
 	for k := from; k < to && k < from+lead; k++ {
 		c := &l.cs[k]
 		if c.sort == termChunk && l.p.as(c, class) != nil {
-			if kind == Warning && l.is(k+1, lexicon.Must) { // "you don't need a gasket"
+			if kind == Warning && (l.is(k+1, lexicon.Must) || l.text(k-1) == "i" || l.text(k-1) == "we") { // "you don't need a gasket"
 				return false
 			}
 			return !(kind == Warning && k > from+1 && c.term.Single != "don't" && c.term.Single != "do not")

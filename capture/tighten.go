@@ -79,7 +79,7 @@ func (l *listener) belongs(k int) {
 // stand with "a": "Pinch bolt on the ball joint", "a nut". -1 is not counted.
 func (l *listener) single(k int) int {
 	c := &l.cs[k]
-	if l.is(k-1, lexicon.Must) && (l.text(k-2) == "don't" || l.text(k-2) == "doesn't") {
+	if l.denied(k) {
 		return 0
 	}
 	if c.noun.plural || c.noun.owner != nil || c.noun.class != lexicon.Fastener || c.noun.head == c.noun.name() && c.noun.det == "" {
@@ -89,6 +89,16 @@ func (l *listener) single(k int) int {
 		return 1
 	}
 	return -1
+}
+
+// denied reports whether the narrator says that there is none: "you don't need
+// a gasket", "I don't use a washer".
+func (l *listener) denied(k int) bool {
+	verb := l.text(k - 1)
+	if not := l.text(k - 2); not != "don't" && not != "doesn't" && not != "never" {
+		return false
+	}
+	return l.is(k-1, lexicon.Must) || verb == "use" || verb == "have" || verb == "fit" || verb == "put"
 }
 
 // loose hears what holds without a thread: "held by a clip", "slide lock".

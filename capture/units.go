@@ -37,12 +37,27 @@ func unitsSaid(p *parser, usual []quantity.Value) units {
 		}
 	}
 	u.metric, u.imperial = m > 0 && c == 0, c > 0 && m == 0
-	for _, v := range usual {
-		if _, ok := u.usual[v.Dimension()]; !ok && v.Unit != "" {
-			u.usual[v.Dimension()] = v.Unit
+	u.usual = commonest(usual)
+	return u
+}
+
+// commonest returns for each dimension the unit that comes most often, the
+// earlier of equals. Kelvin is left out: in a workshop it is a difference.
+func commonest(values []quantity.Value) map[quantity.Dimension]string {
+	count := map[string]int{}
+	out := map[quantity.Dimension]string{}
+	for _, v := range values {
+		if v.Unit == "" || v.Unit == "K" {
+			continue
+		}
+		count[v.Unit]++
+	}
+	for _, v := range values {
+		if d := v.Dimension(); count[v.Unit] > count[out[d]] {
+			out[d] = v.Unit
 		}
 	}
-	return u
+	return out
 }
 
 func has(list []string, s string) bool {

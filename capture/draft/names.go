@@ -50,6 +50,9 @@ func (n *Names) add(it *guide.Item, name string) {
 	if it.Side != "" && !slices.Contains(words, string(it.Side)) {
 		words = append(words, string(it.Side))
 	}
+	if len(words) == 0 {
+		return
+	}
 	e := entry{id: it.ID, words: words}
 	if m := n.words(main); len(m) > 0 {
 		e.head = m[len(m)-1]
@@ -69,7 +72,8 @@ func (n *Names) words(name string) []string {
 // Named implements capture.Namer: the items whose names fit best, in guide
 // order. A name fits when it has every word that was said, or a word that
 // begins with it; names that end alike and have fewer further words fit
-// better.
+// better. A single word means everything that
+// ends with it.
 func (n *Names) Named(name, side string, number int) []guide.ID {
 	want := n.words(name)
 	if len(want) == 0 {
@@ -81,6 +85,9 @@ func (n *Names) Named(name, side string, number int) []guide.ID {
 	}
 	if number > 0 {
 		want = append(want, strconv.Itoa(number))
+	}
+	if out := n.bare(want); out != nil {
+		return out
 	}
 	best, out := -1, []guide.ID(nil)
 	for i := range n.entries {
@@ -101,12 +108,43 @@ func (n *Names) Named(name, side string, number int) []guide.ID {
 	return out
 }
 
+// bare finds what a single word can mean: the things whose name it ends, and
+// where that is at most one also those whose name it begins. Nil when there is
+// neither.
+func (n *Names) bare(want []string) []guide.ID {
+	if len(want) != 1 {
+		return nil
+	}
+	var ends, begins []guide.ID
+	for i := range n.entries {
+		e := &n.entries[i]
+		switch {
+		case e.head == want[0] && !slices.Contains(ends, e.id):
+			ends = append(ends, e.id)
+		case e.words[0] == want[0] && !slices.Contains(begins, e.id):
+			begins = append(begins, e.id)
+		}
+	}
+	for _, id := range begins {
+		if len(ends) > 1 {
+			break
+		}
+		if !slices.Contains(ends, id) {
+			ends = append(ends, id)
+		}
+	}
+	if len(ends) > most {
+		return nil
+	}
+	return ends
+}
+
 // What each difference between a name and what was said costs.
 const (
-	costExtra = 2  // a word that was not said
-	costBegin = 1  // a word of which only the begin was said
-	costHead  = 20 // another head: "brake-servo vacuum hose" for "servo"
-	leastStem = 3  // letters of a begin
+	costExtra = 2   // a word that was not said
+	costBegin = 1   // a word of which only the begin was said
+	costHead  = 100 // another head: "brake-servo vacuum hose" for "servo"
+	leastStem = 3   // letters of a begin
 )
 
 // score is the cost of taking a name for what was said; -1 does not fit.
