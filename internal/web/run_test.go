@@ -49,7 +49,7 @@ type pocket struct {
 	last   joblog.ID
 }
 
-func (p *pocket) event(t *testing.T, b joblog.Body) json.RawMessage {
+func (p *pocket) event(t testing.TB, b joblog.Body) json.RawMessage {
 	t.Helper()
 	var chance [10]byte
 	_, _ = rand.Read(chance[:])

@@ -217,7 +217,7 @@ function step(v, s, more) {
   const joints = (x.joints || []).filter((j) => j.joint || refit);
   if (refit) for (const j of x.joints || []) out.push(joint(v, s, j, true)); else for (const j of joints) out.push(h("section.joint", { "aria-label": j.name }, h("p.big.open", `${j.count} ×`), h("p.says", j.says), j.drive ? h("p.state", j.drive) : null));
   if (!refit) for (const j of (x.joints || []).filter((j) => !j.joint)) out.push(h("section.joint", h("h3", w("joint.unplug", j.name)), j.trick ? h("p.trick", j.trick) : null));
-  if (refit) for (const p of x.parts || []) out.push(part(v, p));
+  for (const p of x.parts || []) out.push(part(v, p));
   if (x.where) out.push(h("details.at-length", { data: { key: "where" + s.step } }, h("summary", w("step.where")), h("p", x.where)));
   if (x.tools && x.tools.length) out.push(h("p.tools", h("b", w("step.tools")), " ", x.tools.join(", ")));
   out.push(readings(v, s, more.typed));

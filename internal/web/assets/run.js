@@ -34,7 +34,7 @@ const paused = () => v.pauses.find((p) => p.by === v.sheet.me && !p.until);
 /* finished: a step of which nothing is left to do on its own view. */
 function finished(s) {
   const tick = s.sheet.phase !== "strip" || s.sheet.kind === "refit";
-  return s.done && !(tick && (s.sheet.joints || []).some((j) => (lineOf(j)?.missing || []).length || 0)) && !(tick && (s.sheet.parts || []).some((p) => { const l = partOf(p); return l && l.new < l.need; }));
+  return s.done && !(tick && (s.sheet.joints || []).some((j) => (lineOf(j)?.missing || []).length || 0)) && !((s.sheet.parts || []).some((p) => { const l = partOf(p); return l && l.new < l.need; }));
 }
 const lineOf = (j) => v.joints.find((x) => x.item === j.item && x.joint === j.joint);
 const partOf = (p) => v.parts.find((x) => x.on === p.on && (x.part || "") === (p.part || "") && (p.part || (x.joint || 0) === (p.joint || 0)));
