@@ -5,29 +5,37 @@ import (
 	"slices"
 
 	"elbowroom/guide"
-	"elbowroom/plan"
 	"elbowroom/quantity"
 )
 
 // jointTools adds what the fasteners of a step ask for: a driver for each
 // drive, and for what is tightened the torques that a wrench must reach.
 func (b *builder) jointTools(line StepLine) {
-	if line.Item == nil || line.Way == nil || line.Step.Kind == plan.Do && line.Step.Verb != guide.Replace {
+	undone, tightened := touched(b.r, &line)
+	for _, id := range undone {
+		b.fastenerTools(id, line.Number, false)
+	}
+	for _, id := range tightened {
+		b.fastenerTools(id, line.Number, true)
+	}
+}
+
+// fastenerTools adds what the joints of an item ask for at a step.
+func (b *builder) fastenerTools(id guide.ID, step int, tighten bool) {
+	it := b.r.Item(id)
+	if it == nil {
 		return
 	}
-	for _, j := range line.Item.Joints {
+	for _, j := range it.Joints {
 		if !b.r.Fits(j.For) {
 			continue
 		}
 		if j.Drive != "" {
-			b.listLine(Line{Name: "driver " + j.Drive}, line.Number)
-		}
-		if line.Step.Kind == plan.Clear {
-			continue
+			b.listLine(Line{Name: "driver " + j.Drive}, step)
 		}
 		for _, s := range j.Stages {
-			if !s.Torque.Zero() {
-				b.listLine(Line{Name: torqueWrench}, line.Number)
+			if tighten && !s.Torque.Zero() {
+				b.listLine(Line{Name: torqueWrench}, step)
 				b.reach(s.Torque)
 			}
 		}
