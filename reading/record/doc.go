@@ -40,6 +40,18 @@
 //
 // Judge hands stretches over to package reading, one verdict each.
 //
+// # What is judged
+//
+// A channel by its mean, least, most or first value; two channels as one (their
+// difference, sum or quotient, in the unit of the first); several as the parts
+// of one reading (right and left); how fast or by how much a channel changes; a
+// Run, the time until a channel reaches a level, from the start of the engine or
+// from another level, and what is not reached is said to take longer than the
+// recording shows; or the Pattern of a signal: its levels, pulses, duty,
+// frequency, gaps, turns, and the pulses that stand where none belongs.
+// Question.Want reads all of these from words; Ask guesses them from the name of
+// a check.
+//
 // # Before and after
 //
 // Two recordings are compared only where their conditions fall into the same

@@ -72,7 +72,7 @@ func (s Stretch) Reading(check guide.ID, q Question) reading.Reading {
 		})
 	}
 	if !s.Start.Zero() {
-		rd.Stated = append(rd.Stated, reading.Stated{Subject: startSubject, Value: s.Start, Text: fmt.Sprintf("%s %s", startSubject, s.Start)})
+		rd.Stated = append(rd.Stated, reading.Stated{Subject: s.StartOf, Value: s.Start, Text: fmt.Sprintf("%s %s", s.StartOf, s.Start)})
 	}
 	if q.Use == UseRate {
 		over := quantity.Of(rounded(s.Seconds()), "s")
@@ -103,7 +103,7 @@ func (s Stretch) parts(q Question) []reading.Part {
 		}
 		p.Within = quantity.Of(2*s.Judged.Uncertainty, s.Judged.Unit)
 		return []reading.Part{p}
-	case slices.Contains([]Use{UseRate, UseDrop, UseRise}, q.Use):
+	case q.changes():
 		return []reading.Part{s.change(q)}
 	}
 	all := []reading.Part{s.part(q.Part, s.Judged, q.figure())}

@@ -128,7 +128,7 @@ func (q Question) settle() float64 {
 	switch {
 	case q.Settle > 0:
 		return q.Settle
-	case q.Settle < 0 || q.figure() == UseFirst:
+	case q.Settle < 0 || q.figure() == UseFirst || q.changes():
 		return 0
 	}
 	return usualSettle
@@ -184,10 +184,11 @@ type tied struct {
 	bounds  []bound
 	judged  int // column, -1 when the channel is not there
 	channel Channel
-	beside  []bound  // without a range
-	second  *operand // where two channels are judged as one
-	words   []string // conditions for a person
-	missing []string // numeric conditions that no channel can tell
+	beside  []bound        // without a range
+	second  *operand       // where two channels are judged as one
+	starts  []guide.Clause // of the channel itself where a change begins
+	words   []string       // conditions for a person
+	missing []string       // numeric conditions that no channel can tell
 }
 
 // tie finds the columns of a question. What cannot be tied is said in missing.
@@ -196,6 +197,8 @@ func (q Question) tie(f *Format, m Mapping, stale func(column int) float64) tied
 	for _, c := range q.When {
 		switch {
 		case isHold(c):
+		case q.startsChange(c):
+			t.starts = append(t.starts, c)
 		case !numeric(c):
 			t.words = append(t.words, c.String())
 		default:

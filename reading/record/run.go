@@ -322,7 +322,7 @@ func (r *runner) close(seconds, u float64, beyond bool, ended string) {
 		Median: seconds / scale, Uncertainty: u / scale,
 	}
 	if r.start != nil {
-		s.Start = r.to.w.channel.value(r.startsAt)
+		s.Start, s.StartOf = r.to.w.channel.value(r.startsAt), startSubject
 	}
 	for _, w := range r.watches {
 		stats := w.gather.stats(w.step)

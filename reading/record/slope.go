@@ -1,6 +1,11 @@
 package record
 
-import "math"
+import (
+	"math"
+	"strings"
+
+	"elbowroom/guide"
+)
 
 // slope gathers a straight line through the values of a stretch.
 type slope struct {
@@ -65,3 +70,80 @@ func (s Stats) bent(seconds float64) bool {
 // bentShare is the share of the whole change by which values may lie off the
 // line before it is said.
 const bentShare = 0.1
+
+// changes reports whether a change is judged.
+func (q Question) changes() bool { return q.Use == UseRate || q.Use == UseDrop || q.Use == UseRise }
+
+// atStart ends the subject of a condition of the judged channel itself where a
+// change begins: "vacuum at the start 390..410 hPa".
+const atStart = "at the start"
+
+// startsChange reports whether a clause is of the beginning of a change.
+func (q Question) startsChange(c guide.Clause) bool {
+	return q.changes() && numeric(c) && strings.HasSuffix(strings.ToLower(c.Subject), atStart)
+}
+
+// change is where a change begins: the range of the channel, and whether it has
+// left it since the last one.
+type change struct {
+	ranges []bound
+	before float64
+	spent  bool
+}
+
+// starting ties the conditions of the beginning to the judged channel.
+func (t *tracker) starting() {
+	t.from.before = nan
+	for _, c := range t.starts {
+		b := bound{clause: c, low: minusInf, high: plusInf}
+		var why string
+		if b.low, why = inUnit(c.Low, b.low, t.channel); why == "" {
+			b.high, why = inUnit(c.High, b.high, t.channel)
+		}
+		if why != "" {
+			t.missing = append(t.missing, c.String()+": "+why)
+		}
+		t.from.ranges = append(t.from.ranges, b)
+	}
+}
+
+// mayStart reports whether a change may begin in this row: the channel is where
+// it has to be, goes the way that is judged, and was elsewhere since the last
+// one began.
+func (t *tracker) mayStart() bool {
+	if len(t.from.ranges) == 0 {
+		return true
+	}
+	v := t.watches[len(t.bounds)].value
+	if v != v {
+		return false
+	}
+	before := t.from.before
+	t.from.before = v
+	for _, b := range t.from.ranges {
+		if v < b.low || v > b.high {
+			t.from.spent = false
+			return false
+		}
+	}
+	if t.from.spent || before != before {
+		return false
+	}
+	return t.Use == UseRate || t.Use == UseDrop && v <= before || t.Use == UseRise && v >= before
+}
+
+// enough ends a change that began where it had to, when it was watched for as
+// long as is asked: what is done afterwards does not count.
+func (t *tracker) enough(now float64) {
+	if len(t.from.ranges) > 0 && t.open && now >= t.began+t.hold() {
+		t.from.spent = true
+		t.close("it was watched for long enough", true)
+	}
+}
+
+// began notes where a change began.
+func (s *Stretch) began(t *tracker) {
+	if len(t.from.ranges) > 0 {
+		s.Start, s.StartOf = t.channel.value(s.Judged.First), t.from.ranges[0].clause.Subject
+	}
+}

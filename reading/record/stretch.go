@@ -24,7 +24,8 @@ type Stretch struct {
 	Rows     int
 	Ended    string         // why it went no further
 	Beyond   bool           // of a run: the level was not reached; it took longer than what is judged
-	Start    quantity.Value // of a run: the channel at its beginning, where the conditions say how it begins
+	Start    quantity.Value // of a run or a change: the channel at its beginning, where the conditions say how it begins
+	StartOf  string         // subject of that condition
 	Pattern  *Pattern       // of a signal
 	Judged   Stats
 	Beside   []Stats  // of the further channels, in the order of the question
@@ -92,6 +93,7 @@ type tracker struct {
 	watches []*watch // of the conditions, the judged channel, the further ones
 	answer  Answer
 	able    bool
+	from    change  // where a change begins
 	tick    float64 // when the next values enter the test of steadiness
 	before  float64 // time of the row before
 	running bool    // there is a row before in this segment
@@ -117,8 +119,9 @@ func newTracker(q Question, f *Format, m Mapping, stale func(column int) float64
 	}
 	if t.judged >= 0 {
 		t.watches[len(t.bounds)].second = t.second
-		t.watches[len(t.bounds)].sloping = slices.Contains([]Use{UseRate, UseDrop, UseRise}, q.Use)
+		t.watches[len(t.bounds)].sloping = q.changes()
 	}
+	t.starting()
 	t.able = t.judged >= 0 && f.Clock.Form != NoClock
 	for _, w := range t.watches {
 		w.least, w.most = plusInf, minusInf
@@ -180,13 +183,14 @@ func (t *tracker) row(now float64, line int, columns [][]float64, r int) {
 		}
 		return
 	case !t.open:
-		if t.unsteady() != nil {
+		if t.unsteady() != nil || !t.mayStart() {
 			return
 		}
 		t.begin(now, line)
 	}
 	t.answer.Steady += distance
 	t.keep(now, line, columns, r)
+	t.enough(now)
 }
 
 // freshen begins the tests anew where they are not passed, when the conditions
@@ -423,6 +427,7 @@ func (t *tracker) figures(s Stretch) Stretch {
 		s.Guesses = append(s.Guesses, t.Guess)
 	}
 	s.Confirm, s.Missing = t.words, t.missing
+	s.began(t)
 	return s
 }
 

@@ -263,15 +263,41 @@ func (q Question) byValue() bool {
 // Matches reports whether two recordings can be compared by what is judged.
 func (q Question) Matches() bool { return q.byValue() && len(q.Beside) == 0 }
 
-// Starts reports whether a clause is of the beginning of a run alone.
+// Starts reports whether a clause is of the beginning of a run or a change
+// alone, so that no channel of its own tells it.
 func (q Question) Starts(c guide.Clause) bool {
-	return q.Run != nil && strings.EqualFold(c.Subject, startSubject)
+	return q.startsChange(c) || q.Run != nil && strings.EqualFold(c.Subject, startSubject)
 }
 
 // guess fills in what is judged where the name of a check speaks of more than
 // one channel, of a time or of pulses; false where it does not.
 func (q *Question) guess(check *guide.Check, limit *guide.Limit, m Mapping) bool {
-	return q.guessRun(check, limit, m) || q.guessMinus(check, m) || q.guessParts(check, m) || q.guessPattern(check, m)
+	return q.guessRun(check, limit, m) || q.guessMinus(check, m) || q.guessParts(check, m) || q.guessPattern(check, m) || q.guessDrop(check, m)
+}
+
+// guessDrop reads "vacuum lost in 30 s" and "pressure lost in the cooling
+// circuit".
+func (q *Question) guessDrop(check *guide.Check, m Mapping) bool {
+	_, behind, ok := strings.Cut(check.Name, " lost in ")
+	if !ok {
+		return false
+	}
+	sort := quantity.Dimension("")
+	for _, l := range check.Limits {
+		if !l.High.Zero() {
+			sort = l.High.Dimension()
+		}
+	}
+	meaning := m.among(wordsOf(check.Name), sort, nil)
+	if meaning == "" {
+		return false
+	}
+	q.Judged, q.Use = meaning, UseDrop
+	if v, err := quantity.Parse(behind); err == nil && v.Dimension() == quantity.Time {
+		q.Hold = v.SI()
+	}
+	q.Guess = fmt.Sprintf("%q sounds like the %s", check.Name, q.Wanted())
+	return true
 }
 
 // guessRun reads "time until the coolant reading is 82 °C".

@@ -290,6 +290,9 @@ func TestGuessesFromTheNameOfACheck(t *testing.T) {
 		{Name: "i", Nth: 1, Meaning: "radiator outlet", In: "°C"},
 		{Name: "j", Nth: 1, Meaning: "signal", In: "V"},
 		{Name: "k", Nth: 1, Meaning: "oil pressure", In: "bar"},
+		{Name: "l", Nth: 1, Meaning: "manifold pressure", In: "kPa"},
+		{Name: "m", Nth: 1, Meaning: "barometer", In: "kPa"},
+		{Name: "n", Nth: 1, Meaning: "vacuum", In: "hPa"},
 	}}
 	for check, want := range map[string]string{
 		"T14": "housing minus coolant",
@@ -299,6 +302,8 @@ func TestGuessesFromTheNameOfACheck(t *testing.T) {
 		"T16": "time until coolant 82 °C",
 		"T27": "pattern of signal",
 		"T55": "rail pressure",
+		"T41": "manifold pressure minus barometer",
+		"T48": "drop of vacuum",
 		"T40": "", // no channel of the noise level
 	} {
 		c := g.Checks[indexOf(t, g, guide.ID(check))]
@@ -370,6 +375,50 @@ func TestRates(t *testing.T) {
 	bent := answerTo(t, bend.String(), settle, wanted(t, "rate of vacuum")).Stretches[0]
 	if bent.Judged.SlopeU < 3*s.Judged.SlopeU || !strings.Contains(strings.Join(bent.odd(), " "), "not change evenly") {
 		t.Errorf("a bent line: ± %v, %q", 2*bent.Judged.SlopeU, bent.odd())
+	}
+}
+
+// TestLostVacuum: T48 of the demonstration. A vacuum of 400 hPa is pumped up,
+// watched for 30 s and let go, twice: it loses 12 hPa, then 45.
+func TestLostVacuum(t *testing.T) {
+	g, err := demo.Guide()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := guide.Resolve(g, guide.Selector{{Values: []guide.ID{"LHD"}}, {Values: []guide.ID{"A"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	b.WriteString("time (s),vacuum (hPa)\n")
+	now := 0.0
+	part := func(seconds, from, to float64) {
+		for i := range int(seconds * 5) {
+			fmt.Fprintf(&b, "%.1f,%.1f\n", now, from+(to-from)*float64(i)/(seconds*5))
+			now += 0.2
+		}
+	}
+	for _, loss := range []float64{12, 45} {
+		part(4, 0, 400)
+		part(36, 400, 400-1.2*loss)
+		part(2, 300, 0)
+		part(5, 0, 0)
+	}
+	check := r.Check("T48")
+	q := Ask(check, &check.Limits[0], Mapping{Channels: []Channel{{Name: "vacuum", Unit: "hPa", Nth: 1, Meaning: "vacuum", In: "hPa"}}})
+	a := answerTo(t, b.String(), map[string]string{"vacuum": "vacuum|hPa"}, q)
+	all := Judge(r, check, a, []reading.Stated{{Text: "without current"}}, reading.Options{})
+	if len(all) != 2 {
+		t.Fatalf("%d stretches: %s", len(all), a.Says)
+	}
+	for i, want := range []struct {
+		lost    float64
+		outcome reading.Outcome
+	}{{12, reading.Conforming}, {45, reading.NonConforming}} {
+		v := all[i].Verdict
+		if v.Outcome != want.outcome || math.Abs(v.Parts[0].Value.Number-want.lost) > 0.3 || math.Abs(all[i].Stretch.Start.Number-400) > 1 {
+			t.Errorf("%d: %s from %s", i, v.Says, all[i].Stretch.Start)
+		}
 	}
 }
 
