@@ -17,9 +17,10 @@ type PaperAsk struct {
 	Ask
 	Kind  report.Kind
 	Views []guide.View // of the bay on a plan; empty: from where the work is reached
-	Unit  string       // torque: a second unit beside that of the guide
-	Limit string       // quote: what the customer has authorised, with tax
-	Fixed bool         // quote: one price that holds
+	// Torque and Quote hold what is asked of these papers beside the visit; their
+	// own Ask, and item and value of a torque, are not used.
+	Torque TorqueAsk
+	Quote  QuoteAsk
 }
 
 // Paper is a paper with how good the plan behind it is.
@@ -45,7 +46,8 @@ func (a *App) Paper(q PaperAsk) (*Paper, error) {
 		}
 	}
 	if q.Kind == report.Quote {
-		quote, err := a.Quote(QuoteAsk{Ask: q.Ask, Limit: q.Limit, Fixed: q.Fixed})
+		q.Quote.Ask = q.Ask
+		quote, err := a.Quote(q.Quote)
 		if err != nil {
 			return nil, err
 		}
@@ -65,7 +67,7 @@ func (a *App) Paper(q PaperAsk) (*Paper, error) {
 func (a *App) paperOf(ans *Answer, q PaperAsk) (report.Document, error) {
 	switch q.Kind {
 	case report.Torque:
-		s, err := a.TorqueOf(ans, TorqueAsk{Unit: q.Unit})
+		s, err := a.TorqueOf(ans, q.Torque)
 		if err != nil {
 			return report.Document{}, err
 		}

@@ -88,7 +88,7 @@ func (c *paperCmd) make(r *run, a UseCases) (*report.Document, plan.Outcome, err
 	if err != nil {
 		return nil, "", err
 	}
-	ask := app.PaperAsk{Ask: q, Kind: kind, Unit: c.Unit, Limit: c.Limit, Fixed: c.Fixed}
+	ask := app.PaperAsk{Ask: q, Kind: kind, Torque: app.TorqueAsk{Unit: c.Unit}, Quote: app.QuoteAsk{Limit: c.Limit, Fixed: c.Fixed}}
 	for _, v := range c.View {
 		ask.Views = append(ask.Views, guide.View(v))
 	}

@@ -16,6 +16,7 @@ import (
 	"elbowroom/bay"
 	"elbowroom/circuit"
 	"elbowroom/joint"
+	"elbowroom/report"
 )
 
 //go:embed assets templates
@@ -58,6 +59,7 @@ func loadFiles() *files {
 		}
 		f.add(e.Name(), data)
 	}
+	f.add("paper.css", []byte(report.Style()))
 	return f
 }
 

@@ -97,6 +97,8 @@ func (nothing) Circuit(app.Job, app.Wires) (*app.Wiring, error) { return nil, un
 
 func (nothing) Torque(app.TorqueAsk) (*app.TorqueSheet, error) { return nil, unknownError("guide") }
 
+func (nothing) Paper(app.PaperAsk) (*app.Paper, error) { return nil, unknownError("guide") }
+
 func (nothing) ReadCodes(app.Job, app.CodeInput) (*app.CodesRead, error) {
 	return nil, unknownError("guide")
 }

@@ -23,6 +23,7 @@ type planPage struct {
 	Empty     bool // nothing is asked for yet
 	Answer    *answerView
 	Torque    string // address of the torque sheet
+	Papers    []link // the same on paper
 	Reach     reachView
 	Change    string // address of the form that asks about something else
 	Quote     string // address of the price of the visit
@@ -170,6 +171,7 @@ func (s *site) answer(p *planPage, st state) error {
 	v := viewOf(st, a, p.Subject.Currency)
 	p.Answer = &v
 	p.Torque = torqueAddress(st)
+	p.Papers = paperLinks(st)
 	return nil
 }
 

@@ -61,6 +61,7 @@ type UseCases interface {
 	ReadCodes(j app.Job, in app.CodeInput) (*app.CodesRead, error)
 	Circuit(j app.Job, q app.Wires) (*app.Wiring, error)
 	Torque(q app.TorqueAsk) (*app.TorqueSheet, error)
+	Paper(q app.PaperAsk) (*app.Paper, error)
 }
 
 // Options are the choices of whoever starts the server. The zero value serves.
@@ -155,6 +156,7 @@ func (s *site) routes() http.Handler {
 	mux.HandleFunc(codesPath, s.codes)
 	mux.HandleFunc("/circuit", s.circuit)
 	mux.HandleFunc(torquePath, s.torque)
+	mux.HandleFunc(paperPath+"{name}", s.paper)
 	mux.HandleFunc("/plan", s.plan)
 	mux.HandleFunc(quotePath, s.quote)
 	mux.HandleFunc("/plan/reach", s.reachPart)

@@ -59,10 +59,6 @@ var english = map[string]string{
 	"quote.more": "What decides now or later", "quote.button": "Quote it",
 	"quote.field.limit": "Authorised up to, with tax", "quote.how.limit": "such as 500.00; says when to ask again", "quote.field.keep": "The machine is to serve", "quote.how.keep": "such as 60000 km or 36 months",
 	"quote.field.age": "Age of parts", "quote.how.age": "where not that of the machine, such as IG06=40000 km", "quote.field.life": "Life of parts", "quote.how.life": "half last longer than / one in ten is gone before: IG06=160000 km/90000 km",
-	"quote.job": "The job", "quote.steps": "Minutes step by step", "quote.step-head": "Step", "quote.guide": "Guide", "quote.basis-head": "Rests on", "quote.measured": "measured here %d times",
-	"quote.basis.measured-here": "measured here", "quote.basis.from-the-guide": "the guide", "quote.basis.built-up-from-what-holds-it": "what holds it", "quote.basis.not-known": "not known",
-	"quote.actual": "Quoted and done", "quote.quoted": "Quoted", "quote.took": "Took", "quote.who": "By", "quote.longer": "longer", "quote.unclear": "time not clear", "quote.untimed": "Steps without a time: %d.",
-	"quote.together":      "%s quoted, %s taken: %s against %s of labour, net. As short or shorter: %s.",
 	"quote.field.failure": "A failure on the road costs, net", "quote.how.failure": "beside the repair: towing, a day lost",
 
 	"choose.title": "Which variant?", "choose.head": "Which variant is it?", "choose.button": "It is this one",
@@ -211,6 +207,8 @@ var english = map[string]string{
 	"wire.faults": "What a fault would change", "wire.faults-at": "With %s.", "wire.fault": "%s: %s", "wire.reads": "%s: %s instead of %s",
 	"wire.elsewhere": "Read, but not at a point of this wiring", "wire.assumed": "Taken for granted", "wire.others": "Other circuits",
 
+	"paper.head": "On paper", "paper.plan": "Plan on paper", "paper.torque": "Torque sheet on paper", "paper.layout": "Lay-out list on paper", "paper.quote": "Quote on paper",
+	"paper.back": "Back to the plan", "paper.pdf": "PDF, A4", "paper.pdf-letter": "PDF, letter",
 	"torque.title": "Torque sheet", "torque.of": "Tightening: %s", "torque.item": "How it is tightened", "torque.joints": "Joints in the order of the refit", "torque.joints-of": "Its joints",
 	"torque.plan": "The plan", "torque.bay": "Its sheet in the bay", "torque.empty": "Ask for a visit or open an item: then its joints stand here.", "torque.nothing": "Nothing here is tightened.",
 	"torque.step": "step %d", "torque.stage": "Stage %d", "torque.set": "set to %s", "torque.foot": "through the %s", "torque.marks": "Between two marks:", "torque.others": "For other threads",
