@@ -123,6 +123,38 @@ func TestTorqueSheetHasWhatChangesOpen(t *testing.T) {
 	}
 }
 
+// What the sheet tightens with a wrench, the plan lays out: every torque stands
+// in the note of the torque wrench, the 1.5 N·m of the bleed screw too.
+func TestPlanLaysOutWhatTheSheetTightens(t *testing.T) {
+	a := open(t)
+	ans, err := a.Plan(visit("V1", "replace:CO02", "replace:FU01"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	note := ""
+	for _, l := range ans.Tools {
+		if l.Name == "torque wrench" {
+			note = l.Note + ","
+		}
+	}
+	s, err := a.TorqueOf(ans, app.TorqueAsk{Day: demoDay})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, l := range s.Joints {
+		for _, st := range l.Stages {
+			n++
+			if !strings.Contains(note, " "+st.Text+",") {
+				t.Errorf("%s: %s is not laid out (%s)", l.Item.ID, st.Text, note)
+			}
+		}
+	}
+	if n < 7 {
+		t.Errorf("only %d stages", n)
+	}
+}
+
 // A part that is off before it is replaced is tightened once, at its refit.
 func TestReplacedPartIsTightenedOnce(t *testing.T) {
 	s := torque(t, open(t), app.TorqueAsk{Ask: visit("V1", "replace:CO02", "replace:FU01")})

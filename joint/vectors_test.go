@@ -170,6 +170,20 @@ func TestUnitFactors(t *testing.T) {
 	}
 }
 
+// Spark plug torques as printed in lbf·ft and in N·m (ngksparkplugs.com): both
+// are steps of kgf·m, rounded, and agree to their last place.
+func TestSparkPlugTorquesAgreeInBothUnits(t *testing.T) {
+	const lastPlace = 0.05 * 1.3558 // of lbf·ft, in N·m
+	for _, row := range table(t, "spark_plug_torque", 13) {
+		for _, end := range []string{"min", "max"} {
+			pounds, err := TorqueIn(quantity.Of(num(t, row, end+"_lbf_ft"), "lbf·ft"))
+			if err != nil || math.Abs(float64(pounds)-num(t, row, end+"_Nm")) > lastPlace+0.05 {
+				t.Errorf("%v: %.2f N·m, printed %s", row, float64(pounds), row[end+"_Nm"])
+			}
+		}
+	}
+}
+
 func TestScattersAreTheTable(t *testing.T) {
 	rows := table(t, "preload_scatter", 23)
 	if len(rows) != len(Scatters) {
