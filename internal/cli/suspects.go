@@ -13,7 +13,7 @@ import (
 // jobFlags say what is known of the trouble of a machine.
 type jobFlags struct {
 	machineFlags
-	Log       []string      `arg:"" optional:"" name:"entry" sep:"none" help:"What was read and done, in order: \"T35: 38 kΩ, unplugged\", \"anyway T15: 31 °C, coolant 80 °C\" (count it although not comparable), \"repaired F10\", \"proof passed\"."`
+	Log       []string      `arg:"" optional:"" name:"entry" sep:"none" help:"What was read and done, in order: \"T35: 38 kΩ, unplugged\", \"T58 at EL01: 0.62 Ω, unplugged\" (taken at another point of the line), \"anyway T15: 31 °C, coolant 80 °C\" (count it although not comparable), \"repaired F10\", \"proof passed\"."`
 	Complaint string        `placeholder:"TEXT" help:"Complaint in the customer's words; else the machine's."`
 	Codes     []string      `name:"code" placeholder:"CODE" help:"Trouble code, such as P0327 or \"P0332 pending\"; replaces those of the machine. none for none."`
 	AllCodes  bool          `help:"The codes are everything that is stored, so that a missing one speaks too."`
