@@ -59,6 +59,10 @@ var english = map[string]string{
 	"quote.more": "What decides now or later", "quote.button": "Quote it",
 	"quote.field.limit": "Authorised up to, with tax", "quote.how.limit": "such as 500.00; says when to ask again", "quote.field.keep": "The machine is to serve", "quote.how.keep": "such as 60000 km or 36 months",
 	"quote.field.age": "Age of parts", "quote.how.age": "where not that of the machine, such as IG06=40000 km", "quote.field.life": "Life of parts", "quote.how.life": "half last longer than / one in ten is gone before: IG06=160000 km/90000 km",
+	"quote.job": "The job", "quote.steps": "Minutes step by step", "quote.step-head": "Step", "quote.guide": "Guide", "quote.basis-head": "Rests on", "quote.measured": "measured here %d times",
+	"quote.basis.measured-here": "measured here", "quote.basis.from-the-guide": "the guide", "quote.basis.built-up-from-what-holds-it": "what holds it", "quote.basis.not-known": "not known",
+	"quote.actual": "Quoted and done", "quote.quoted": "Quoted", "quote.took": "Took", "quote.who": "By", "quote.longer": "longer", "quote.unclear": "time not clear", "quote.untimed": "Steps without a time: %d.",
+	"quote.together":      "%s quoted, %s taken: %s against %s of labour, net. As short or shorter: %s.",
 	"quote.field.failure": "A failure on the road costs, net", "quote.how.failure": "beside the repair: towing, a day lost",
 
 	"choose.title": "Which variant?", "choose.head": "Which variant is it?", "choose.button": "It is this one",
