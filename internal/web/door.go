@@ -24,6 +24,7 @@ type Desk interface {
 	Prices
 	Staff
 	Links
+	JobPapers
 	App(ctx context.Context, place store.PlaceID) (*app.App, error)
 	Empty(ctx context.Context) (bool, error)
 	Places(ctx context.Context) ([]store.Place, error)

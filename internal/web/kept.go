@@ -44,6 +44,7 @@ func (s *site) keptRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /jobs/{job}", s.tellJob)
 	mux.HandleFunc("POST /jobs/{job}/plan", s.takePlan)
 	mux.HandleFunc("POST /jobs/{job}/link", s.shareJob)
+	s.keptPaperRoutes(mux)
 	s.staffRoutes(mux)
 }
 

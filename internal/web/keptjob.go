@@ -46,6 +46,8 @@ type keptPage struct {
 	Values    url.Values
 	Action    string
 	Currency  string
+	Papers    []paperRow
+	Issued    []paperRow
 	NewLink   string // a link for the customer, shown once
 	Links     []linkRow
 	Forms     []sayForm
@@ -113,6 +115,10 @@ func (s *site) showKeptWith(w http.ResponseWriter, r *http.Request, status int, 
 	p.forms()
 	p.Currency, p.NewLink = s.currency(), newLink
 	if err := s.links(r.Context(), who, id, &p); err != nil {
+		s.keptFailed(w, r, err)
+		return
+	}
+	if err := s.papers(r.Context(), who, id, &p); err != nil {
 		s.keptFailed(w, r, err)
 		return
 	}

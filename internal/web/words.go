@@ -324,4 +324,8 @@ var english = map[string]string{
 	"link.head": "Links for the customer", "link.make": "Make a link", "link.new": "Give this to the customer; it is shown only now:", "link.until": "by %s, until %s", "link.end": "End it",
 	"shown.title": "Your machine", "shown.new": "The machine is here; what it needs is being found out.", "shown.planned": "The work is planned.", "shown.in-work": "The machine is being worked on.", "shown.to-settle": "The machine is being worked on.", "shown.to-close": "The work is done; the last checks are being made.", "shown.closed": "The work is finished.",
 	"still.link.title": "No such link", "still.link.what": "This link shows nothing", "still.link.why": "It may be over or ended. Ask the workshop for a new one.",
+
+	"kept.papers": "Papers", "paper.issue": "Issue", "paper.issued": "number %d, revision %d, by %s, %s", "paper.back-job": "Back to the job", "did.issue": "issued a paper of",
+	"paper.handover": "Handover",
+	"paper.job":      "Job report",
 }
