@@ -51,10 +51,7 @@ func conflictSays(a, b *Fact) string {
 
 func said(f *Fact) string {
 	s := f.At.Clock()
-	switch {
-	case f.Who != "":
-		s += " by " + f.Who
-	case f.At.Speaker != "":
+	if f.Who == "" && f.At.Speaker != "" {
 		s += " by " + f.At.Speaker
 	}
 	return s

@@ -111,7 +111,7 @@ func (l *listener) whoAt(k int) string {
 		return ""
 	}
 	for i := said + 1; i <= k; i++ {
-		if l.is(i, lexicon.Myself) || l.text(i) == "but" && l.text(i+1) == "i" {
+		if l.is(i, lexicon.Myself) || l.text(i) == "but" && l.text(i+1) == "i" || (l.text(i) == "i" || l.text(i) == "we") && !l.adjacent(i) {
 			return ""
 		}
 	}

@@ -19,6 +19,7 @@ type commands struct {
 	Where      whereCmd      `cmd:"" help:"Say where an item is, what leads to it and what is known of it."`
 	Judge      judgeCmd      `cmd:"" help:"Say whether a reading is good, and how surely."`
 	Codes      codesCmd      `cmd:"" help:"Read trouble codes from a reader's text or a CAN capture, or explain a code."`
+	Capture    captureCmd    `cmd:"" help:"Turn a narration into facts, questions and a draft of a guide."`
 	Suspects   suspectsCmd   `cmd:"" help:"Say which faults are suspected, what spoke for and against each."`
 	Next       nextCmd       `cmd:"" help:"Say what to check or repair next, what it costs and why."`
 	Torque     torqueCmd     `cmd:"" help:"Say how the joints of a visit are tightened, with which wrench, and whether a torque can be right."`

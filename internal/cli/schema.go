@@ -16,7 +16,7 @@ var answers = map[string]any{
 	"version": versionAnswer{}, "error": failure{}, "serve": serveAnswer{}, "backup": copyAnswer{}, "restore": copyAnswer{}, "guide": guideAnswer{}, "rules": rulesAnswer{},
 	"completion": completionAnswer{}, "export": exportAnswer{},
 	"judge": judgeAnswer{}, "codes": codesAnswer{}, "code": codeAnswer{}, "suspects": suspectsAnswer{}, "next": nextAnswer{}, "circuit": circuitAnswer{},
-	"torque": torqueAnswer{}, "paper": paperAnswer{}, "thread": threadAnswer{},
+	"capture": captureAnswer{}, "torque": torqueAnswer{}, "paper": paperAnswer{}, "thread": threadAnswer{},
 }
 
 // answerNames lists the names of answers in order.
@@ -31,7 +31,7 @@ func answerNames() []string {
 
 // schemaCmd describes the JSON of a command.
 type schemaCmd struct {
-	Of string `arg:"" optional:"" default:"plan" name:"of" help:"Whose JSON: plan, reach, quote, where, judge, codes (code for one that is explained), suspects, next, torque (thread for a bare one), paper, circuit, vet, test, guide, rules, serve, completion, export, version, or error (what stands on standard error)."`
+	Of string `arg:"" optional:"" default:"plan" name:"of" help:"Whose JSON: plan, reach, quote, where, judge, codes (code for one that is explained), capture, suspects, next, torque (thread for a bare one), paper, circuit, vet, test, guide, rules, serve, completion, export, version, or error (what stands on standard error)."`
 }
 
 // Run prints a JSON Schema.
