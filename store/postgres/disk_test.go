@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -67,8 +68,7 @@ func TestFullDisk(t *testing.T) {
 func TestReadOnly(t *testing.T) {
 	source := database(t)
 	open(t, source)
-	admin(t, source, "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET default_transaction_read_only = on', current_database()); END $$")
-	s, err := Open(t.Context(), source, folder.New(t.TempDir()), Options{})
+	s, err := Open(t.Context(), source+" default_transaction_read_only=on", folder.New(t.TempDir()), Options{})
 	if err == nil {
 		_, err = s.PutPlace(t.Context(), store.Place{ID: "north", Name: "N"})
 		err = errors.Join(err, s.Close())
@@ -121,5 +121,43 @@ func TestLostServer(t *testing.T) {
 	}
 	if list, err := s.Places(t.Context()); err != nil || len(list) != 1 {
 		t.Errorf("after the server came back: %v, %v", list, err)
+	}
+}
+
+// TestBusy lets somebody keep a row for longer than a call waits.
+func TestBusy(t *testing.T) {
+	source := database(t)
+	s, err := Open(t.Context(), source, folder.New(t.TempDir()), Options{Wait: 100 * time.Millisecond})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	place := store.Place{ID: "north", Name: "N"}
+	if place.Version, err = s.PutPlace(t.Context(), place); err != nil {
+		t.Fatal(err)
+	}
+	conn, err := pgx.Connect(t.Context(), source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tx, err := conn.Begin(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := tx.Exec(t.Context(), "SELECT no FROM places FOR UPDATE"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.PutPlace(t.Context(), place); !errors.Is(err, store.Busy) {
+		t.Errorf("while the row is kept: %v", err)
+	}
+	if err := errors.Join(tx.Rollback(t.Context()), conn.Close(t.Context())); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.PutPlace(t.Context(), place); err != nil {
+		t.Errorf("afterwards: %v", err)
 	}
 }

@@ -9,6 +9,10 @@
 // events: such a notice makes all commits of the whole database queue up behind
 // each other. They are sent right after it, many together, by a connection of
 // their own, and may be lost with it; who watches looks by itself too.
+//
+// What was erased is no longer found at once, but leaves the files of the
+// database only when it vacuums, and its archived logs never: how long those are
+// kept is for whoever runs the database to decide.
 package postgres
 
 import (

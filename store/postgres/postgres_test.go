@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"elbowroom/store"
 	"elbowroom/store/copies"
@@ -181,4 +182,27 @@ func TestStartTogether(t *testing.T) {
 		})
 	}
 	wg.Wait()
+}
+
+// TestFalseNotice lets somebody else on the database send notices that are not
+// true, or none at all.
+func TestFalseNotice(t *testing.T) {
+	source := database(t)
+	s := open(t, source)
+	if _, err := s.PutPlace(t.Context(), store.Place{ID: "north", Name: "N"}); err != nil {
+		t.Fatal(err)
+	}
+	c, err := s.Watch(t.Context(), "north")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if first := <-c; first != 0 {
+		t.Errorf("the first cursor is %d", first)
+	}
+	admin(t, source, "SELECT pg_notify('elbowroom_events', p) FROM unnest(ARRAY['1 999999', '1', '', 'x y', '1 -5', '99 7', '1 99999999999999999999']) p")
+	select {
+	case got := <-c:
+		t.Errorf("the cursor %d was told, and there is no event", got)
+	case <-time.After(300 * time.Millisecond):
+	}
 }

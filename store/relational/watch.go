@@ -45,6 +45,18 @@ func (h *hub) tell(place int64, newest store.Cursor) {
 	}
 }
 
+// waiting reports whether somebody watches the place who has not seen a cursor.
+func (h *hub) waiting(place int64, newest store.Cursor) bool {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for w := range h.places[place] {
+		if w.sent < newest {
+			return true
+		}
+	}
+	return false
+}
+
 // join adds a watcher that ends with the context.
 func (h *hub) join(ctx context.Context, place int64, now store.Cursor) (<-chan store.Cursor, error) {
 	h.mu.Lock()
@@ -115,7 +127,18 @@ func (s *Store) newest(ctx context.Context, place int64) (n store.Cursor, err er
 }
 
 // Heard passes on what another server told; for dialects that hear of others.
-func (s *Store) Heard(place int64, newest store.Cursor) { s.hub.tell(place, newest) }
+// Anybody may say anything in the name of a server, so that the store looks for
+// itself how far it has come.
+func (s *Store) Heard(place int64, newest store.Cursor) {
+	if !s.hub.waiting(place, newest) {
+		return
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), lookTime)
+	defer cancel()
+	if n, err := s.newest(ctx, place); err == nil {
+		s.hub.tell(place, n)
+	}
+}
 
 // Watch implements store.Log.
 func (s *Store) Watch(ctx context.Context, place store.PlaceID) (<-chan store.Cursor, error) {

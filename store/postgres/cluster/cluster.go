@@ -151,15 +151,16 @@ func (c *Cluster) Source(name string) string {
 	return "host=" + c.dir + " user=postgres dbname=" + name
 }
 
-// Database makes a new, empty database and returns its source.
+// Database makes a new, empty schema and returns its source: to a store it is a
+// database of its own, and much faster to make.
 func (c *Cluster) Database(ctx context.Context) (string, error) {
 	name := fmt.Sprintf("t%d", c.made.Add(1))
 	conn, err := pgx.Connect(ctx, c.Source("postgres"))
 	if err != nil {
 		return "", err
 	}
-	_, err = conn.Exec(ctx, "CREATE DATABASE "+name)
-	return c.Source(name), errors.Join(err, conn.Close(ctx))
+	_, err = conn.Exec(ctx, "CREATE SCHEMA "+name)
+	return c.Source("postgres") + " search_path=" + name, errors.Join(err, conn.Close(ctx))
 }
 
 // Kill ends the server at once, as pg_ctl stop -m immediate does: nothing is
