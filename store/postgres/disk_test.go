@@ -5,6 +5,7 @@ package postgres
 import (
 	"context"
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -159,5 +160,24 @@ func TestBusy(t *testing.T) {
 	}
 	if _, err := s.PutPlace(t.Context(), place); err != nil {
 		t.Errorf("afterwards: %v", err)
+	}
+}
+
+// TestAddOnly goes behind the store's back: what is only ever added to can be
+// neither changed nor removed by a statement that slips in.
+func TestAddOnly(t *testing.T) {
+	source := database(t)
+	storetest.Fill(t, open(t, source))
+	conn, err := pgx.Connect(t.Context(), source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range append([]string{"TRUNCATE events", "TRUNCATE trail"}, storetest.Tampering...) {
+		if _, err := conn.Exec(t.Context(), s); err == nil || !strings.Contains(err.Error(), "only ever added") {
+			t.Errorf("%s: %v", s, err)
+		}
+	}
+	if err := conn.Close(t.Context()); err != nil {
+		t.Error(err)
 	}
 }

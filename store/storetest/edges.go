@@ -266,3 +266,12 @@ func (w *world) fill() {
 	w.must1(w.PutSetting(ctx, store.Everywhere, store.Setting{Name: "key", Value: []byte{0, 1}}))
 	w.must1(w.Attempt(context.WithoutCancel(ctx), "k", noon, 1000))
 }
+
+// Tampering are statements that no back end's database may carry out.
+var Tampering = []string{
+	"UPDATE events SET raw = id",
+	"UPDATE events SET received = 0 WHERE cursor = 1",
+	"DELETE FROM events",
+	"UPDATE trail SET did = 'nothing'",
+	"DELETE FROM trail WHERE number = 1",
+}
