@@ -6,6 +6,7 @@ import (
 
 	"elbowroom/access"
 	"elbowroom/guide"
+	"elbowroom/money"
 	"elbowroom/plan"
 	"elbowroom/plan/audit"
 	"elbowroom/reading"
@@ -35,6 +36,9 @@ type Detail struct {
 	Depth int    // of the decision tree; 0 means two steps
 	Flips bool   // also how far shares and assumed odds may move before the step changes; takes longer
 	Proof string // check that proves the repair; empty leaves it to the job
+	// Comeback is what it costs when the machine comes back because the proof
+	// passed with a fault left; 0 takes the proof to miss nothing.
+	Comeback money.Amount
 }
 
 // Next says what to do next: the check, repair, proof or referral that begins
@@ -50,7 +54,7 @@ func (a *App) Next(j Job, d Detail) (*NextStep, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
-	w := suspect.Work{Options: in.options(), Depth: d.Depth, Flips: d.Flips, Proof: guide.ID(d.Proof), Limits: decide.Limits{Stop: a.stopAfter(j.Budget).Stop}}
+	w := suspect.Work{Options: in.options(), Depth: d.Depth, Flips: d.Flips, Proof: guide.ID(d.Proof), Comeback: d.Comeback, Limits: decide.Limits{Stop: a.stopAfter(j.Budget).Stop}}
 	advice, err := suspect.Next(in.c, s, w)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)

@@ -123,6 +123,25 @@ func middle(xs []time.Duration) time.Duration {
 	return xs[len(xs)/2]
 }
 
+// TestNextComeback: the price of coming back reaches the decision, and what it
+// comes to is part of what the job is expected to cost.
+func TestNextComeback(t *testing.T) {
+	a := demoApp(t)
+	j := Job{Ask: Ask{Machine: "V2", Budget: 20 * time.Second}, Log: logs[1].log[:5]}
+	sure, err := a.Next(j, Detail{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	back, err := a.Next(j, Detail{Comeback: 2000_00})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := back.Advice.Comeback
+	if sure.Advice.Comeback != nil || c == nil || c.Chance <= 0 || back.Advice.Expected < sure.Advice.Expected+c.Costs/2 {
+		t.Errorf("%+v at %s, without a price %+v at %s", c, back.Advice.Expected, sure.Advice.Comeback, sure.Advice.Expected)
+	}
+}
+
 // TestPricesShared: several questions about one machine at once share its
 // prices and agree.
 func TestPricesShared(t *testing.T) {

@@ -37,6 +37,7 @@ type Advice struct {
 	Expected money.Amount `json:"expected"` // until the machine is proved right and closed up, or referred on
 	Gap      money.Amount `json:"gap"`      // what any other course could save at most
 	Falls    *Falls       `json:"falls,omitempty"`
+	Comeback *Comeback    `json:"comeback,omitempty"`
 
 	Results []Expect    `json:"results,omitempty"` // of a check: each result that can come
 	Predict []Predicted `json:"predict,omitempty"` // what each suspect makes likely
@@ -69,6 +70,14 @@ type Falls struct {
 	Tenth      money.Amount `json:"tenth"`
 	Half       money.Amount `json:"half"`
 	NineTenths money.Amount `json:"nine_tenths"`
+}
+
+// Comeback is what the proof may miss on the advised course. It is known only
+// where Work.Comeback says a price and the course is proved.
+type Comeback struct {
+	Price  money.Amount `json:"price"`  // of one machine that comes back
+	Chance float64      `json:"chance"` // that it does, the proof having passed with a fault left
+	Costs  money.Amount `json:"costs"`  // what that is on average; Expected contains it
 }
 
 // Expect is one result that the next step may have.

@@ -72,6 +72,7 @@ func (p *Problem) Advise(answer *decide.Answer, w Work) (*Advice, error) {
 	if answer.Status == decide.Proved {
 		q := answer.Quantiles(0.1, 0.5, 0.9)
 		a.Falls = &Falls{p.shop.Money(q[0]), p.shop.Money(q[1]), p.shop.Money(q[2])}
+		a.Comeback = p.comeback(answer, w)
 	}
 	depth := w.Depth
 	if depth == 0 {
@@ -83,6 +84,15 @@ func (p *Problem) Advise(answer *decide.Answer, w Work) (*Advice, error) {
 	a.Stop = p.stop(a)
 	a.Depends = p.depends(a)
 	return a, nil
+}
+
+// comeback says what the proof may miss; nil where coming back has no price.
+func (p *Problem) comeback(answer *decide.Answer, w Work) *Comeback {
+	if w.Comeback <= 0 {
+		return nil
+	}
+	missed := answer.Missed()
+	return &Comeback{Price: w.Comeback, Chance: missed, Costs: p.shop.Money(missed * float64(p.Decide.Proof.Comeback))}
 }
 
 // offer says one step.

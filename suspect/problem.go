@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"elbowroom/guide"
+	"elbowroom/money"
 	"elbowroom/span"
 	"elbowroom/suspect/decide"
 )
@@ -38,6 +39,11 @@ type Work struct {
 	Proof  guide.ID   `json:"proof,omitempty"`  // check that proves the repair; empty: see Problem
 	Cannot []guide.ID `json:"cannot,omitempty"` // checks that cannot be made here
 	Depth  int        `json:"depth,omitempty"`  // of the decision tree to be laid out; 0 means 2
+	// Comeback is what it costs when the machine comes back because the proof
+	// passed although a fault was left. 0 means that nobody has said so; then
+	// the proof is taken to miss nothing. Less than referring on makes it pay to
+	// hand over what is not repaired, and the search slow.
+	Comeback money.Amount `json:"comeback,omitempty"`
 	// Limits bound the search. Where they are zero it opens 20000 places at
 	// most, which takes about half a second; an answer that was stopped there
 	// says what another course could save.
@@ -94,7 +100,7 @@ func Frame(c Case, shop Shop, w Work) (*Problem, error) {
 	p.ask(sets, weights, w)
 	p.mend(sets)
 	m.price(p.Actions, shop)
-	p.end(m.closing(w.Proof), sets)
+	p.end(m.closing(w.Proof), sets, w.Comeback)
 	p.Decide.Worlds = weights
 	for _, set := range sets {
 		p.Worlds = append(p.Worlds, m.names(set))
@@ -304,9 +310,21 @@ func (p *Problem) mend(sets [][]int) {
 	}
 }
 
-// end adds the proof and referring on.
-func (p *Problem) end(proof Action, sets [][]int) {
+// end adds the proof and referring on. Without a price for coming back nothing
+// can be said for or against handing over too early, and the proof is taken to
+// miss nothing.
+func (p *Problem) end(proof Action, sets [][]int, comeback money.Amount) {
 	p.Decide.Proof.Action = decide.Action(len(p.Actions))
+	if comeback > 0 {
+		p.Decide.Proof.Comeback = p.shop.Units(comeback)
+		for _, set := range sets {
+			pass := 1.0
+			if len(set) > 0 {
+				pass = p.model.a.ProofMissed.Middle
+			}
+			p.Decide.Proof.Pass = append(p.Decide.Proof.Pass, pass)
+		}
+	}
 	p.Actions = append(p.Actions, proof)
 	p.Decide.Escapes = []decide.Escape{{Price: p.shop.Units(p.shop.Refer())}}
 }

@@ -92,6 +92,35 @@ func (a *Answer) Quantiles(qs ...float64) []float64 {
 	return out
 }
 
+// Missed is the chance that the policy of the answer, followed to the end, ends
+// by a proof that passes although the machine is not right.
+func (a *Answer) Missed() float64 {
+	if a.Status == Impossible || a.s.m.p.Proof.Pass == nil {
+		return 0
+	}
+	s, memo := a.s, map[spot]float64{}
+	var from func(n *node) float64
+	from = func(n *node) float64 {
+		key := spot{n.in.id, n.at.state}
+		if x, ok := memo[key]; ok {
+			return x
+		}
+		(&Node{s: s, n: n}).ready()
+		c, sum := s.best(n), 0.0
+		if c.o != nil && c.o.kind == Prove {
+			sum = s.m.missed(&n.in.b)
+		}
+		for b, kid := range c.kids {
+			if kid != nil {
+				sum += c.o.next[b].prob * from(kid)
+			}
+		}
+		memo[key] = sum
+		return sum
+	}
+	return from(a.root)
+}
+
 type evaluation struct {
 	s      *search
 	choose func(*node) (*cand, error)

@@ -171,9 +171,9 @@ func (m *model) checkBranches(in *info, c int) []branch {
 	return next
 }
 
-// comeback is what a proof made now costs on average by passing too early.
-func (m *model) comeback(b *belief) float64 {
-	if m.p.Proof.Pass == nil || m.p.Proof.Comeback == 0 {
+// missed is the chance that a proof made now passes too early.
+func (m *model) missed(b *belief) float64 {
+	if m.p.Proof.Pass == nil {
 		return 0
 	}
 	e := b.stands(m.proof)
@@ -183,7 +183,12 @@ func (m *model) comeback(b *belief) float64 {
 			wrong += b.p[j] * m.chance(b, j, m.proof, e, passed)
 		}
 	}
-	return wrong * float64(m.p.Proof.Comeback)
+	return wrong
+}
+
+// comeback is what that costs on average.
+func (m *model) comeback(b *belief) float64 {
+	return m.missed(b) * float64(m.p.Proof.Comeback)
 }
 
 // refer is what ending the job by escape e costs beside the putting back.
