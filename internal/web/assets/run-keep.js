@@ -250,7 +250,11 @@ class Aside {
     }
   }
 }
-const newer = (a, b) => a && (!b || a.cursor > b.cursor);
+/* newer tells which of two answers of the server knows more: by how many events
+   it has of all devices, and only then by its cursor, which is that of the moment
+   when the job was read. */
+const known = (head) => Object.values(head.has || {}).reduce((sum, n) => sum + n, 0);
+const newer = (a, b) => a && (!b || (known(a) - known(b) || a.cursor - b.cursor) > 0);
 
 /* sync sends what is kept and takes in what others did. Only one tab at a time
    does so where the browser can tell; where two do, sending twice is right. */
@@ -382,7 +386,7 @@ async function take(out, batch) {
         for (const e of batch) if (gone.has(e.id)) s("queue").delete([job, e.device, e.seq]);
         for (const e of fill) s("queue").put({ job, device: e.device, seq: e.seq, event: e });
         for (const r of refused) s("refused").put(r);
-        if (head && (!was || head.cursor >= was.cursor)) {
+        if (head && !newer(was, head)) {
           s("heads").put({ ...head, latest: later(head.latest, was && was.latest) }, job);
           s("states").put(out.state, job);
         }
@@ -415,7 +419,7 @@ async function takeSheet(sheet, old) {
       const was = await request(s("heads").get(job));
       if (old && was) return;
       s("sheets").put(text, job);
-      if (!was || head.cursor >= was.cursor) {
+      if (!newer(was, head)) {
         s("heads").put({ ...head, latest: later(head.latest, was && was.latest) }, job);
         s("states").put(state, job);
       }
