@@ -31,6 +31,7 @@ var Rules = []Rule{
 	{"idle-check", "No fault makes a check fail.", span.Advice, lookCheckIdle},
 	{"hidden-fault", "No check can find a fault.", span.Advice, lookFaultHidden},
 	{"odds", "A probability or a weight is outside its range.", span.Error, lookOdds},
+	{"wear", "A law of life has no life, one that is neither a distance nor a time, or a shape that no part has.", span.Warning, lookWear},
 	{"code-form", "A trouble code has not the form of SAE J2012.", span.Warning, lookCode},
 
 	{"bare-word", "A word that means several things stands alone.", span.Advice, lookBareWord},

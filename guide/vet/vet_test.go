@@ -327,6 +327,15 @@ func checkCases() []vetCase {
 		}, "faults.F2", "no check can find fault F2", 0},
 		{"a probability of 90", "odds", func(g *guide.Guide, _ *Options) { g.Checks[0].Fails[0].P = 90 }, "checks.T1.fails[0]", "no probability", 0},
 		{"a weight of nothing", "odds", func(g *guide.Guide, _ *Options) { g.Faults[0].Weight = 0 }, "faults.F1.weight", "never be suspected", 0},
+		{"a life in bar", "wear", func(g *guide.Guide, _ *Options) {
+			g.Faults[0].Wear = &guide.Wear{Life: quantity.Of(3, "bar"), Shape: 2}
+		}, "faults.F1.wear.life", "neither a distance nor a time", 0},
+		{"a life of nothing", "wear", func(g *guide.Guide, _ *Options) {
+			g.Faults[0].Wear = &guide.Wear{Life: quantity.Of(0, "km"), Shape: 2}
+		}, "faults.F1.wear.life", "is none", 0},
+		{"a shape of nothing", "wear", func(g *guide.Guide, _ *Options) {
+			g.Faults[0].Wear = &guide.Wear{Life: quantity.Of(180000, "km")}
+		}, "faults.F1.wear.shape", "no part has a life", 0},
 		{"a code with a letter too many", "code-form", func(g *guide.Guide, _ *Options) { g.Faults[0].Codes = []string{"P01xx"} }, "faults.F1.codes[0]", "not the form", 0},
 		{"a range that runs backwards", "code-form", func(g *guide.Guide, _ *Options) { g.Faults[0].Codes = []string{"P0304-P0301"} }, "faults.F1.codes[0]", "backwards", 0},
 		{"a range across letters", "code-form", func(g *guide.Guide, _ *Options) { g.Faults[0].Codes = []string{"B0301-P0304"} }, "faults.F1.codes[0]", "one letter to another", 0},
