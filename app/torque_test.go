@@ -522,6 +522,36 @@ func FuzzFastener(f *testing.F) {
 	})
 }
 
+// Whatever is written into the fields, the answer is a sheet whose settings are
+// numbers, or an error that says which field is wrong.
+func FuzzTorqueFields(f *testing.F) {
+	f.Add("22 N·m", "dry", "2026-03-16", "lbf·ft", "60 mm", "45", "400")
+	f.Add("1e308 N·m", "oiled", "0000-00-00", "kgf.m", "1e-300 mm", "-180", "1e300 in")
+	f.Add("NaN", "", "", "°", "0", "90", "")
+	a := open(f)
+	f.Fuzz(func(t *testing.T, value, state, day, unit, reach, bend, arm string) {
+		s, err := a.Torque(app.TorqueAsk{
+			Ask: app.Ask{Machine: "V1"}, Item: "FU02", Value: value, State: guide.State(state), Day: day, Unit: unit,
+			Through: app.Through{Reach: reach, Bend: bend, Arm: arm},
+		})
+		if err != nil {
+			if !errors.Is(err, app.ErrInput) {
+				t.Error(err)
+			}
+			return
+		}
+		for _, l := range s.Joints {
+			for _, st := range l.Stages {
+				for _, fit := range st.Choice.Fits {
+					if x := float64(fit.Setting); math.IsNaN(x) || math.IsInf(x, 0) || x < 0 {
+						t.Errorf("%s at %g", fit.Wrench.Name, x)
+					}
+				}
+			}
+		}
+	})
+}
+
 func BenchmarkTorqueSheet(b *testing.B) {
 	a := open(b)
 	ans, err := a.Plan(visit("V1", "replace:CO02", "replace:FU01"))

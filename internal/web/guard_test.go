@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -190,10 +191,11 @@ func TestErrorsMapToStatus(t *testing.T) {
 }
 
 func FuzzAddress(f *testing.F) {
-	for _, c := range addresses {
+	for _, c := range slices.Concat(addresses, torqueAddresses) {
 		path, query, _ := strings.Cut(c.at, "?")
 		f.Add(path, query)
 	}
+	f.Add("/torque", "machine=V1&item=\"><script>alert(1)</script>&value=1e400+N%C2%B7m&joint=-9&reach=NaN&bend=1e9&arm=%00&unit=V&threads=%ff")
 	f.Add("/plan", "machine=V1&task=%ff%00:&start=%3D&order=a<b&leave=&people=-1&rate=1e9")
 	f.Add("/bay", "item=\"><script>alert(1)</script>&machine=V1&q=';--&view=above")
 	f.Add("/go", "for=machine:V1&for=:&page=bay&variant=drive%3DLHD&variant=A")
