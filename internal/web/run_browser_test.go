@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -207,6 +209,7 @@ func (p *phone) work(steps int) {
 func (p *phone) step() {
 	p.t.Helper()
 	n := p.js(`document.querySelector("#count-of").innerText`)
+	same := `document.querySelector("#count-of").innerText.split(" of")[0] === ` + strconv.Quote(strings.Split(n, " of")[0])
 	if p.js(`!!document.querySelector("[data-do=ack]")`) == "true" {
 		p.tap(`[data-do=ack]`)
 	}
@@ -216,6 +219,9 @@ func (p *phone) step() {
 	if p.js(`!!document.querySelector("[data-do=yes]")`) == "true" {
 		p.tap(`[data-do=yes]`)
 		p.settled(`!document.querySelector("[data-do=yes]")`)
+	}
+	if p.js(same) != "true" {
+		return
 	}
 	p.ticks()
 	if p.js(`!!document.querySelector("[data-do=next]")`) == "true" {

@@ -58,6 +58,9 @@ func TestWholeJobWithoutSignal(t *testing.T) {
 	p.until(`!!document.querySelector("form[data-form=proof]")`)
 	p.js(`(document.querySelector("#f-proof").value = "hill drive, 20 min", "")`)
 	p.tap(`form[data-form=proof] button`)
+	p.until(`document.querySelector(".wrong-at")?.innerText.includes("Choose") && document.querySelector("#f-proof").value !== ""`)
+	p.tap(`[name=verdict][value=conforming]`)
+	p.tap(`form[data-form=proof] button`)
 	p.tap(`[data-do=close]`)
 	p.until(`document.querySelector(".view").innerText.includes("Closed by Ines Pellow")`)
 	if now := s.sheet().State; now.Closed != nil || len(now.Proofs) > 0 {

@@ -68,8 +68,8 @@ const caution = (c) => h("div.warn", h("p", h("strong", w("caution.label")), " "
 function cautions(s, read) {
   const list = s.sheet.cautions || [];
   if (!list.length) return null;
-  return h("section.cautions", { "aria-label": w("caution.label") }, list.map(caution),
-    read ? h("p.read", w("caution.read")) : button("wide.ack", "ack", { step: s.step }, w("caution.ack")));
+  if (read) return h("details.cautions.was-read", { data: { key: "cautions" + s.step } }, h("summary", w("caution.again", list.length)), list.map(caution));
+  return h("section.cautions", { "aria-label": w("caution.label") }, list.map(caution), button("wide.ack", "ack", { step: s.step }, w("caution.ack")));
 }
 
 const ticksOf = (j, n) => (j && j.ticks && j.ticks[n - 1] || []);
@@ -80,15 +80,14 @@ function joint(v, s, j, tick) {
   const line = v.joints.find((x) => x.item === j.item && x.joint === j.joint);
   const box = h("section.joint", { "aria-label": j.name + ": " + j.says });
   if (j.joint === 0) {
-    box.append(h("h3", w("joint.connector", j.name)));
+    box.append(h("h2", w("joint.connector", j.name)));
     if (j.trick) box.append(h("p.trick", j.trick));
   } else {
-    if (j.big) box.append(h("div.torque-line", h("p.big" + (j.unknown ? ".unknown" : ""), j.big), j.state ? h("p.state", j.state) : null));
+    if (j.big) box.append(h("div.torque-line", h("p.big" + (j.unknown ? ".unknown" : ""), j.big), h("p.state", [j.state, j.drive ? j.count + " × " + j.drive : ""].filter(Boolean).join(", "))));
     if ((j.stages || []).length > 1) box.append(h("ol.stages", j.stages.map((x) => h("li", x))));
-    box.append(h("p.says", j.says));
     if (j.setting) box.append(h("p.setting", j.setting));
   }
-  const after = j.joint === 0 ? [] : [j.reuse ? h("p", h("b.flag", j.reuse)) : null, (j.was || []).map((was) => h("p.was", w("joint.was"), " ", h("s", was))), j.note ? h("p", j.note) : null,
+  const after = j.joint === 0 ? [] : [h("p.says", j.says), j.reuse ? h("p", h("b.flag", j.reuse)) : null, (j.was || []).map((was) => h("p.was", w("joint.was"), " ", h("s", was))), j.note ? h("p", j.note) : null,
     j.source ? h("details.source", { data: { key: `source ${j.item}/${j.joint}` } }, h("summary", w("joint.source")), h("p", j.source)) : null].flat().filter(Boolean);
   if (!tick || !line) {
     if (tick) box.append(h("p.hint", w("joint.later")));
@@ -184,7 +183,7 @@ const verdictMark = { conforming: "✓", "non-conforming": "✕", "too close to 
 function readings(v, s, typed) {
   if (!s.sheet.check) return null;
   const mine = v.readings.filter((r) => r.check === s.sheet.check);
-  const box = h("section.readings", { "aria-label": w("reading.head") }, h("h3", w("reading.head")));
+  const box = h("section.readings", { "aria-label": w("reading.head") }, h("h2", w("reading.head")));
   if (s.sheet.limit) box.append(h("p.limit", w("reading.limit"), " ", h("b", s.sheet.limit)));
   for (const r of mine) {
     const judged = (r.judged || []).map((j) => verdictMark[j.verdict] + " " + w("verdict." + j.verdict)).join(" / ");
@@ -193,7 +192,7 @@ function readings(v, s, typed) {
   box.append(pad(s, typed));
   if (s.sheet.proof) {
     const made = v.proofs.filter((p) => p.check === s.sheet.check);
-    box.append(h("h3", w("proof.head")), ...made.map((p) => h("p.taken", h("b", verdictMark[p.verdict] + " " + w("verdict." + p.verdict)), p.stale ? " " + w("proof.stale") : "", " ", h("small", person(v, p.by)))));
+    box.append(h("h2", w("proof.head")), ...made.map((p) => h("p.taken", h("b", verdictMark[p.verdict] + " " + w("verdict." + p.verdict)), p.stale ? " " + w("proof.stale") : "", " ", h("small", person(v, p.by)))));
     box.append(h("div.choices", verdicts.map((x) => button("wide", "proof", { check: s.sheet.check, verdict: x }, verdictMark[x] + " " + w("verdict." + x)))));
   }
   return box;
@@ -214,14 +213,14 @@ function step(v, s, more) {
   if (v.present && v.present.step === s.step) for (const why of v.present.why || []) out.push(h("p.trouble", w("step.why"), " ", why));
   if (more.wait) out.push(waiting(more.wait));
   for (const p of v.pictures.filter((p) => p.plan === v.sheet.plan && p.step === s.step)) out.push(h("figure", h("img", { src: more.src(p.hash), alt: p.says || w("picture.alt", x.title), loading: "lazy" })));
+  out.push(readings(v, s, more.typed));
   const joints = (x.joints || []).filter((j) => j.joint || refit);
-  if (refit) for (const j of x.joints || []) out.push(joint(v, s, j, true)); else for (const j of joints) out.push(h("section.joint", { "aria-label": j.name }, h("p.big.open", `${j.count} ×`), h("p.says", j.says), j.drive ? h("p.state", j.drive) : null));
-  if (!refit) for (const j of (x.joints || []).filter((j) => !j.joint)) out.push(h("section.joint", h("h3", w("joint.unplug", j.name)), j.trick ? h("p.trick", j.trick) : null));
+  if (refit) for (const j of x.joints || []) out.push(joint(v, s, j, true)); else for (const j of joints) out.push(h("section.joint", { "aria-label": j.name }, h("p.big.open", j.count + " ×" + (j.drive ? " " + j.drive : "")), h("p.says", j.says)));
+  if (!refit) for (const j of (x.joints || []).filter((j) => !j.joint)) out.push(h("section.joint", h("h2", w("joint.unplug", j.name)), j.trick ? h("p.trick", j.trick) : null));
   for (const p of x.parts || []) out.push(part(v, p));
   if (x.where) out.push(h("details.at-length", { data: { key: "where" + s.step } }, h("summary", w("step.where")), h("p", x.where)));
   if (x.tools && x.tools.length) out.push(h("p.tools", h("b", w("step.tools")), " ", x.tools.join(", ")));
-  out.push(readings(v, s, more.typed));
-  if ((x.off || []).length && !s.done) out.push(h("section.lies", { "aria-label": w("lies.head") }, h("h3", w("lies.head")), chips("lies", places(v), more.lies)));
+  if ((x.off || []).length && !s.done) out.push(h("section.lies", { "aria-label": w("lies.head") }, h("h2", w("lies.head")), chips("lies", places(v), more.lies)));
   if ((x.off || []).length && s.done && s.lies) out.push(h("p", w("lies.is", s.lies)));
   for (const n of x.risks || []) out.push(h("p.note", w("step.risk"), " ", n));
   for (const n of x.notes || []) out.push(h("p.note", n));
@@ -276,12 +275,12 @@ function end(v, picked) {
     return out;
   }
   if (v.mine.size) out.push(h("p.hint", w("end.unsent", v.mine.size)));
-  if (open.some((l) => l.key === "proof")) out.push(h("form.typed-form", { data: { form: "proof" } }, h("fieldset", h("legend", w("proof.head")), verdicts.map((x, i) => h("label.pick", h("input", { type: "radio", name: "verdict", value: x, checked: i === 0 }), verdictMark[x] + " " + w("verdict." + x)))),
-    h("label", { for: "f-proof" }, w("proof.what")), h("input", { id: "f-proof", name: "text", type: "text", maxlength: "190", autocomplete: "off" }), h("button.wide", {}, w("proof.keep"))));
   if (!open.length) {
     out.push(h("p.good-line", "✓ " + w("end.nothing")), button("wide.strong", "close", {}, w("end.close")));
   } else {
     out.push(h("p.trouble", h("b", w("end.lacking", open.length)), " ", layer.counts(v)));
+    if (open.some((l) => l.key === "proof")) out.push(h("form.typed-form", { data: { form: "proof" } }, h("fieldset", h("legend", w("proof.head")), verdicts.map((x) => h("label.pick", h("input", { type: "radio", name: "verdict", value: x }), verdictMark[x] + " " + w("verdict." + x)))),
+    h("label", { for: "f-proof" }, w("proof.what")), h("input", { id: "f-proof", name: "text", type: "text", maxlength: "190", autocomplete: "off" }), h("button.wide", {}, w("proof.keep"))));
     out.push(h("form.typed-form", { data: { form: "deviation" } }, h("fieldset", h("legend", w("end.pick")), open.map((l) => h("label.pick", h("input", { type: "checkbox", name: "lack", value: l.key, checked: picked.has(l.key) }), h("span", layer.upper(l.says))))),
       h("label", { for: "f-dev" }, w("deviation.reason")), h("textarea", { id: "f-dev", name: "text", rows: "3", maxlength: "3900" }), h("p.hint", w("deviation.sign", person(v, v.sheet.me))), h("button.wide", {}, w("deviation.button"))));
   }

@@ -7,6 +7,7 @@ let have = null, v = null, own = new Map();
 let typed = { text: "", unit: "", more: false }, lies = "", laying = "", draft = {}, picked = new Set(), bans = false;
 let ask = null;     /* a question in the dock before something is written */
 let undo = null;    /* how to take back what was tapped last */
+let onward = false;  /* the page goes on by itself: what can be taken back stays */
 let drawn = "";     /* the place that is drawn */
 let busy = false, missed = false; /* something moved while something was written */
 const urls = new Map();
@@ -155,7 +156,7 @@ function drawDock(s, p) {
     else if (s.done) main = show.button("wide.main", "later", {}, w("dock.later"));
     else { main = show.button("wide.strong.main" + (block ? ".held" : ""), "done", { step: s.step }, block || w(doneWords(s))); if (block) main.setAttribute("aria-disabled", "true"); }
     kids.push(h("div.main-row", arrow("back", s.step > 1, "◂"), main, arrow("on", s.step < v.steps.length, "▸")));
-  } else if (!p) {
+  } else if (!p && v.present) {
     kids.push(h("div.main-row", h("a.wide.strong.main", { href: "#" }, w("dock.to-step", present()))));
   }
   const off = v.tray.filter((l) => l.stands).length, tab = (href, text, n, on) => h("a" + (on ? ".on" : ""), { href, "aria-current": on ? "page" : undefined }, text, n ? h("b.n", String(n)) : null);
@@ -201,6 +202,15 @@ function tickOf(d, index) {
 }
 const stepBody = (s) => ({ plan: v.sheet.plan, step: s.step });
 const question = (text, yes, then, no) => { ask = { text, yes, then, no }; draw(); tell(text); };
+/* unread: a caution of this step was not read; nothing is ticked before. */
+function unread() {
+  const s = v.steps[stepAt() - 1];
+  if (!s || isRead(s)) return false;
+  const c = hand.querySelector(".cautions");
+  if (c) c.scrollIntoView({ block: "center" });
+  tell(w("dock.read-first"));
+  return true;
+}
 let tapped = { key: "", at: 0 };
 
 const acts = {
@@ -208,7 +218,7 @@ const acts = {
   ack(d) { const key = ackKey(d.step); own.set(key, Date.now()); keep.remember(key, Date.now()); tell(w("caution.read")); draw(); },
   done(d) {
     const s = v.steps[d.step - 1];
-    if (!isRead(s)) { const c = hand.querySelector(".cautions"); if (c) c.scrollIntoView({ block: "center" }); tell(w("dock.read-first")); return; }
+    if (unread()) return;
     const wait = waitOf(s), why = v.present && v.present.step === s.step && v.present.why || [];
     const open = s.sheet.phase !== "strip" && s.sheet.kind === "refit" ? (s.sheet.joints || []).reduce((n, j) => n + (lineOf(j)?.missing || []).length, 0) : 0;
     if (why.length) question(w("ask.why", why.join("; ")), w("ask.why-yes"), () => doStep(s));
@@ -224,15 +234,17 @@ const acts = {
     const line = lineOf({ item: d.item, joint: num(d.joint) }), n = num(d.index), key = `${d.item}/${d.joint}/${n}`, now = Date.now();
     if (tapped.key === key && now - tapped.at < 900) return; /* a glove taps twice */
     tapped = { key, at: now };
-    if (!line || !v.sheet.may_write || v.closed) return;
+    if (!line || !v.sheet.may_write || v.closed || unread()) return;
     if (line.missing.includes(n)) put([tickOf(d, n)], w("undo.tick", line.in + 1, line.count), () => [{ kind: "untick", body: fastener(d, n) }]);
     else question(w("ask.untick", jointOf(d).name || d.item), w("ask.untick-yes"), () => put([{ kind: "untick", body: fastener(d, n) }], w("undo.untick")));
   },
   "tick-all"(d) {
+    if (unread()) return;
     const line = lineOf({ item: d.item, joint: num(d.joint) });
     question(w("ask.all", line.missing.length), w("ask.all-yes"), () => put([tickOf(d, 0)], w("undo.tick", line.count, line.count), () => [{ kind: "untick", body: fastener(d, 0) }]));
   },
   part(d) {
+    if (unread()) return;
     const body = { on: d.on, count: num(d.count) };
     if (d.part) body.part = d.part; else if (num(d.joint)) body.joint = num(d.joint);
     put([{ kind: "part", body }], w("undo.part"), (e) => [strike(e[0])]);
@@ -288,8 +300,9 @@ async function doStep(s) {
   if (!made) return;
   typed = { text: "", unit: "", more: false };
   const now = v.steps[was - 1];
-  if (finished(now)) { scrollTo(0, 0); if (at()) go(v.present ? "" : "s" + was); }
-  else if (!at()) go("s" + was);
+  const to = finished(now) ? v.present ? "" : "s" + was : "s" + was;
+  if (finished(now)) scrollTo(0, 0);
+  if (at() !== to && (at() || !finished(now))) { onward = true; go(to); }
 }
 
 const forms = {
@@ -330,6 +343,7 @@ function submit(form) {
   }
   if (!text) return wrong(area, w("form.empty"));
   if (name === "proof") {
+    if (!data.get("verdict")) return wrong(form.querySelector("fieldset"), w("proof.choose"));
     area.value = "";
     put([{ kind: "proof", body: { what: text, verdict: String(data.get("verdict")) } }], w("undo.proof", w("verdict." + data.get("verdict"))), (e) => [strike(e[0])]);
     return;
@@ -399,7 +413,7 @@ document.addEventListener("change", (e) => {
   if (e.target.name === "lack") { if (e.target.checked) picked.add(e.target.value); else picked.delete(e.target.value); }
   if (e.target.name === "to") draft.to = e.target.value;
 });
-addEventListener("hashchange", () => { ask = null; const m = /^s(\d+)$/.exec(at()); if (m || !at()) draft.photo = m ? Number(m[1]) : 0; if (v) draw(); });
+addEventListener("hashchange", () => { ask = null; if (!onward) undo = null; onward = false; const m = /^s(\d+)$/.exec(at()); if (m || !at()) draft.photo = m ? Number(m[1]) : 0; if (v) draw(); });
 document.addEventListener("visibilitychange", () => { if (!document.hidden) { awake(); refresh(); } });
 setInterval(() => { if (v && !document.hidden && stepAt() && v.steps[stepAt() - 1] && v.steps[stepAt() - 1].sheet.kind === "await" && !ask) draw(); }, 1000);
 
@@ -407,7 +421,7 @@ setInterval(() => { if (v && !document.hidden && stepAt() && v.steps[stepAt() - 
 async function home() {
   const list = await keep.all();
   const paper = $("#paper");
-  if (list.length) paper.replaceChildren(h("h1", w("home.head")), h("ul.jobs", list.map((j) => h("li", h("a.wide", { href: "/run/" + j.sheet.job }, h("b.plate", j.sheet.plate || j.sheet.machine), " ", j.sheet.title, j.waiting ? h("b.n", w("sent.n", j.waiting)) : null)))));
+  if (list.length) paper.replaceChildren(h("h1", w("home.head")), h("ul.jobs", list.map((j) => h("li", h("a.wide", { href: "/run/" + j.sheet.job }, h("b.plate", j.sheet.variant || j.sheet.machine), " ", j.sheet.title, j.waiting ? h("b.n", w("sent.n", j.waiting)) : null)))));
   else paper.replaceChildren(h("h1", w("home.head")), h("p.empty", w("home.none")));
   document.body.dataset.ready = "1";
 }
