@@ -10,6 +10,9 @@
 // each other. They are sent right after it, many together, by a connection of
 // their own, and may be lost with it; who watches looks by itself too.
 //
+// Pictures do not lie in the database: servers on several machines need one
+// folder that all of them see, or a bucket.
+//
 // What was erased is no longer found at once, but leaves the files of the
 // database only when it vacuums, and its archived logs never: how long those are
 // kept is for whoever runs the database to decide.

@@ -1,11 +1,17 @@
 package relational
 
 import (
+	"context"
+	"runtime"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"elbowroom/store"
 )
 
 func TestWords(t *testing.T) {
@@ -76,5 +82,54 @@ func TestMarks(t *testing.T) {
 	})
 	if err != nil || len(seen) != 250 || !slices.Equal(sizes, []int{100, 100, 64}) {
 		t.Errorf("%d values in chunks of %v, %v", len(seen), sizes, err)
+	}
+}
+
+// TestWatchersComeAndGo lets watchers of one place come and go: one poll looks
+// after all of them and ends after the last.
+func TestWatchersComeAndGo(t *testing.T) {
+	var looks atomic.Int64
+	h := &hub{every: 10 * time.Millisecond, look: func(context.Context, int64) (store.Cursor, error) {
+		return store.Cursor(looks.Add(1)), nil
+	}}
+	before := runtime.NumGoroutine()
+	for range 200 {
+		ctx, cancel := context.WithCancel(t.Context())
+		c, err := h.join(ctx, 7, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		<-c
+		cancel()
+		for range c { // until it is closed
+		}
+	}
+	if n := runtime.NumGoroutine(); n > before+5 {
+		t.Errorf("%d goroutines run after 200 watchers, %d before", n, before)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	c, err := h.join(ctx, 7, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	<-c
+	if n := <-c; n < 1 {
+		t.Errorf("the poll told %d", n)
+	}
+	cancel()
+	for end := time.Now().Add(10 * time.Second); ; time.Sleep(time.Millisecond) {
+		h.mu.Lock()
+		left := len(h.polling) + len(h.places)
+		h.mu.Unlock()
+		if left == 0 {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatal("the poll goes on without watchers")
+		}
+	}
+	h.close()
+	if _, err := h.join(t.Context(), 7, 0); err == nil {
+		t.Error("a closed hub takes watchers")
 	}
 }

@@ -13,9 +13,10 @@ type hub struct {
 	look  func(ctx context.Context, place int64) (store.Cursor, error)
 	every time.Duration
 
-	mu     sync.Mutex
-	places map[int64]map[*watcher]bool
-	closed bool
+	mu      sync.Mutex
+	places  map[int64]map[*watcher]bool
+	polling map[int64]bool // places that one poll looks after
+	closed  bool
 }
 
 // lookTime is how long one look may take.
@@ -68,14 +69,14 @@ func (h *hub) join(ctx context.Context, place int64, now store.Cursor) (<-chan s
 	w := &watcher{out: make(chan store.Cursor, 1), sent: now, stop: cancel}
 	w.out <- now
 	if h.places == nil {
-		h.places = map[int64]map[*watcher]bool{}
+		h.places, h.polling = map[int64]map[*watcher]bool{}, map[int64]bool{}
 	}
-	first := len(h.places[place]) == 0
-	if first {
+	if h.places[place] == nil {
 		h.places[place] = map[*watcher]bool{}
 	}
 	h.places[place][w] = true
-	if first {
+	if !h.polling[place] {
+		h.polling[place] = true
 		go h.poll(place)
 	}
 	context.AfterFunc(ctx, func() {
@@ -94,6 +95,7 @@ func (h *hub) poll(place int64) {
 		h.mu.Lock()
 		if len(h.places[place]) == 0 {
 			delete(h.places, place)
+			delete(h.polling, place)
 			h.mu.Unlock()
 			return
 		}
