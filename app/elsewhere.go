@@ -144,6 +144,9 @@ func (k *carrier) given(part guide.ID) guide.ID { return cmp.Or(k.from, part) }
 func (k *carrier) carry(b circuit.Bounds) (guide.Limit, error) {
 	var limit guide.Limit
 	var how []string
+	if len(k.c.On) == 0 {
+		return limit, fmt.Errorf("%s names no item that a line could lead from; its limit holds at its own point alone", k.c.ID)
+	}
 	for i, part := range k.c.On {
 		d := k.g.LimitFor(part, k.given(part), k.at, b, k.copper)
 		if d.Quiet != "" {

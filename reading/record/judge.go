@@ -36,6 +36,9 @@ func Judge(r *guide.Resolved, check *guide.Check, a Answer, said []reading.State
 		v := reading.Judge(r, check, rd, opt)
 		v.Remarks = append(v.Remarks, s.remarks()...)
 		v.Unused = s.Unused(v.Unused)
+		if a.Question.Run != nil {
+			v.Remarks = append(v.Remarks, s.meant()...)
+		}
 		all = append(all, Judgement{Stretch: s, Reading: rd, Verdict: v})
 	}
 	return all
@@ -209,6 +212,17 @@ func (s Stretch) remarks() []string {
 		again := i < len(s.Others) && st.Channel == s.Judged.Channel
 		if st.Swings() && !again {
 			all = append(all, fmt.Sprintf("%s swings to and fro from value to value; the mean may hide it", st.Channel))
+		}
+	}
+	return all
+}
+
+// meant says which conditions of a run were held against their mean: a drive
+// begins standing, and no condition holds in every second of it.
+func (s Stretch) meant() (all []string) {
+	for _, o := range s.Others {
+		if o.Unit != "" && o.Least < o.Most {
+			all = append(all, fmt.Sprintf("%s went from %s to %s meanwhile; its mean, %s, stands for it", o.Channel, trimmed(o.Least), shown(o.Value(o.Most)), shown(o.Value(o.Mean))))
 		}
 	}
 	return all

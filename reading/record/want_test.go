@@ -178,6 +178,9 @@ func TestTimeUntil(t *testing.T) {
 			if s.Judged.Unit != "min" || math.Abs(s.Judged.Mean-c.minutes) > 0.02 || s.Beyond != c.beyond {
 				t.Errorf("%v %s, beyond %v; want %v min", s.Judged.Mean, s.Judged.Unit, s.Beyond, c.minutes)
 			}
+			if remarks := strings.Join(all[0].Verdict.Remarks, "; "); !strings.Contains(remarks, "road speed went from 0 to 50 km/h meanwhile") {
+				t.Errorf("nothing says that the road speed is a mean: %s", remarks)
+			}
 			if all[0].Verdict.Outcome != c.outcome {
 				t.Errorf("%s: %s", all[0].Verdict.Outcome, all[0].Verdict.Says)
 			}
