@@ -247,7 +247,7 @@ func (l *listener) follower(k int) bool {
 		return l.is(k+1, lexicon.Hedge, lexicon.Where, lexicon.When, lexicon.With, lexicon.Old, lexicon.Order, lexicon.Threads, lexicon.Correct, lexicon.Bound, lexicon.First, lexicon.Same, lexicon.About, lexicon.State, lexicon.Takes)
 	case plainWord:
 		switch l.text(k + 1) {
-		case "on", "for", "in", "at", "when", "and", "or", "but", "all", "with", "no", "if", "so", "then", "once":
+		case "on", "for", "in", "at", "written", "noted", "when", "and", "or", "but", "all", "with", "no", "if", "so", "then", "once":
 			return true
 		}
 	}
@@ -264,7 +264,7 @@ func (l *listener) leader(k int) bool {
 	case gone, fastChunk, threadChunk, driveChunk, itemChunk, variantChunk:
 		return true
 	case termChunk:
-		return l.is(k-1, lexicon.Takes, lexicon.Hedge, lexicon.Correct, lexicon.TorqueWord, lexicon.Says, lexicon.Threads, lexicon.About, lexicon.Hand)
+		return l.is(k-1, lexicon.Got, lexicon.Takes, lexicon.Hedge, lexicon.Correct, lexicon.TorqueWord, lexicon.Says, lexicon.Threads, lexicon.About, lexicon.Hand)
 	case plainWord:
 		switch l.text(k - 1) {
 		case "'s", "is", "are", "or", "but", "to", "at", "them", "it", "they", "then", "and", "take", "had", "say", "done", "do", "used", "did", "go":

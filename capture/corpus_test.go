@@ -11,10 +11,11 @@ import (
 var differences = flag.Bool("differences", false, "say every difference from what is expected")
 
 // floors are what was reached when this was written; a change that falls below
-// is looked at.
+// is looked at. The narrations set aside gave F1 0.954 and a precision of
+// numbers of 0.985 when they were first run; see BENCHMARKS.md.
 var floors = map[string]struct{ f1, numbers float64 }{
-	"open":  {0.0, 0.0},
-	"aside": {0.0, 0.0},
+	"open":  {0.99, 1},
+	"aside": {0.95, 1},
 }
 
 // Both sets of narrations: those that the rules were written with, and those
@@ -22,9 +23,6 @@ var floors = map[string]struct{ f1, numbers float64 }{
 func TestNarrations(t *testing.T) {
 	for _, set := range []string{"open", "aside"} {
 		t.Run(set, func(t *testing.T) {
-			if set == "aside" && *differences {
-				t.Log("differences of the narrations set aside are not shown: rules are not written for them")
-			}
 			sum := map[Kind]score{}
 			var all, numbers score
 			for _, name := range narrations(t, set) {
@@ -38,7 +36,10 @@ func TestNarrations(t *testing.T) {
 					}
 				}
 				t.Logf("%-16s %s", filepath.Base(name), line(one))
-				if set == "open" && *differences {
+				if open := openEnds(said); len(open) > 0 {
+					t.Errorf("%s: %s", filepath.Base(name), strings.Join(open, "; "))
+				}
+				if set == "open" && *differences { // rules are not written for the others
 					t.Log("\n" + strings.Join(said, "\n"))
 				}
 			}
@@ -52,6 +53,20 @@ func TestNarrations(t *testing.T) {
 			}
 		})
 	}
+}
+
+// openEnds returns what must never be missing: a deliberate gap, a
+// contradiction, a passage to be rejected, and what stood off.
+func openEnds(said []string) []string {
+	var out []string
+	for _, s := range said {
+		for _, word := range []string{"unasked", "unlisted", "believed", "rejected", "state "} {
+			if strings.HasPrefix(s, word) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
 }
 
 func add(a, b score) score {

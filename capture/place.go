@@ -395,6 +395,9 @@ func (l *listener) placed(k int) bool {
 	if l.used[k] || l.is(k, lexicon.From) {
 		return true
 	}
+	if before := k - 1; before >= 0 && l.adjacent(k) && (begins[l.text(before)] && l.text(before) != "on" || l.cs[before].sort == fastChunk && l.cs[before].noun.class == lexicon.Small) {
+		return true // "start at the front", "a gasket behind it"
+	}
 	return l.is(k, lexicon.State, lexicon.Bound) && !l.is(k, lexicon.Where)
 }
 

@@ -62,7 +62,7 @@ func (l *listener) quoted(k int) string {
 	}
 	for i := k - 1; i >= 0; i-- {
 		c := &l.cs[i]
-		if l.is(i, lexicon.Who) {
+		if l.is(i, lexicon.Who) && !l.atPlace(i) {
 			name := l.p.joinWords(c.from, c.to)
 			if i > 0 && l.text(i-1) == "the" {
 				return "the " + name
@@ -79,6 +79,15 @@ func (l *listener) quoted(k int) string {
 		}
 	}
 	return ""
+}
+
+// atPlace reports whether somebody is only named for where another was:
+// "Fenwick at the yard".
+func (l *listener) atPlace(k int) bool {
+	if l.text(k-1) == "the" {
+		k--
+	}
+	return l.text(k-1) == "at" || l.text(k-1) == "from" || l.is(k-1, lexicon.Where)
 }
 
 // quotedAfter returns who is named after "according to".

@@ -181,8 +181,12 @@ func TestRefusedDecisions(t *testing.T) {
 	g := demoGuide(t)
 	s := Lay(listen(t, "walk.txt", []byte(disagreeing), g), g, Options{})
 	m, refused := Merge(g, s, []Decision{
-		{Do: Undo}, {Do: Accept, Fact: "nothing/torque"}, {Do: "keep", Fact: "purge-pump/count"},
-		{Do: Change, Fact: "purge-pump/torque", Value: "six"}, {Do: Accept, Fact: "purge-pump/count"}, {Do: Accept, Fact: "purge-pump/torque"},
+		{Do: Undo},
+		{Do: Accept, Fact: "nothing/torque"},
+		{Do: "keep", Fact: "purge-pump/count"},
+		{Do: Change, Fact: "purge-pump/torque", Value: "six"},
+		{Do: Accept, Fact: "purge-pump/count"},
+		{Do: Accept, Fact: "purge-pump/torque"},
 	})
 	if len(refused) != 4 || refused[0].Place != 0 || refused[3].Place != 3 {
 		t.Fatalf("%+v", refused)
