@@ -18,17 +18,18 @@ type Element struct {
 	Aside   time.Duration
 }
 
-// Time is what the line takes.
+// Time is what the line takes, at most a hundred years.
 func (e Element) Time() time.Duration {
-	return e.PickUp + time.Duration(e.Repeats)*(e.Handle+e.Aside)
+	return duration(float64(e.PickUp) + float64(max(0, e.Repeats))*(float64(e.Handle)+float64(e.Aside)))
 }
 
-// Total adds the lines of a worksheet.
-func Total(sheet []Element) (d time.Duration) {
+// Total adds the lines of a worksheet, up to a hundred years.
+func Total(sheet []Element) time.Duration {
+	sum := 0.0
 	for _, e := range sheet {
-		d += e.Time()
+		sum += float64(e.Time())
 	}
-	return d
+	return duration(sum)
 }
 
 // Efficiency is the share of an ideal three seconds for each part that is
@@ -139,7 +140,7 @@ func handling(j guide.Joint) time.Duration {
 		}
 		turns = sum / float64(len(j.Lengths)) / pitch
 	}
-	t := float64(engage) + turns*float64(perTurn)
+	t := float64(engage) + max(0, turns)*float64(perTurn)
 	if d > bigFrom {
 		t *= 1 + bigger*(d-bigFrom)
 	}

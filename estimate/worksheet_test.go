@@ -123,3 +123,18 @@ func TestBuilt(t *testing.T) {
 		t.Error("a connector takes no time")
 	}
 }
+
+// FuzzBuilt: whatever stands in a joint, a built-up time is a time.
+func FuzzBuilt(f *testing.F) {
+	f.Add("M6", 3, 25.0, "by feel", 1)
+	f.Add("M1e308x1", -4, -1.0, "", 0)
+	f.Add("Mx", 1<<40, math.Inf(1), "mirror", 2)
+	f.Add("M0.001x0.0001", 9, 1e300, "seen", 1)
+	f.Fuzz(func(t *testing.T, thread string, count int, length float64, sight string, hands int) {
+		j := guide.Joint{Count: count, Thread: thread, Lengths: []float64{length}}
+		d, _ := estimate.Built([]guide.Joint{j}, nil, estimate.Reach{Sight: guide.Sight(sight), Hands: hands})
+		if d < 0 || d > 200*365*24*time.Hour {
+			t.Errorf("%d x %q of %g mm: %v", count, thread, length, d)
+		}
+	})
+}
