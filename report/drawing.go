@@ -95,11 +95,15 @@ func NewPath(list []pdf.Segment) Path {
 	return Path(b.String())
 }
 
+// farthest bounds the coordinates of a drawing; nothing of use lies beyond it.
+const farthest = 1e9
+
 // short prints a number with two decimals at most.
 func short(x float64) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
+	if math.IsNaN(x) {
 		return "0"
 	}
+	x = min(max(x, -farthest), farthest)
 	if x = math.Round(x*100) / 100; x == 0 {
 		return "0"
 	}

@@ -1,6 +1,10 @@
 package report
 
-import "elbowroom/report/pdf"
+import (
+	"strings"
+
+	"elbowroom/report/pdf"
+)
 
 // font is a way of setting text.
 type font struct {
@@ -47,8 +51,15 @@ func (f font) draw(c pdf.Canvas, x, y float64, s string) {
 // base returns how far the base line lies below the top of a line.
 func (f font) base() float64 { return (f.leading-f.size)/2 + f.size*0.82 }
 
+// mostBytes is how many bytes a text can hardly have for each point of its
+// width, so that very long ones need not be measured whole.
+const mostBytes = 16
+
 // fit returns the text, shortened where it is wider than the room.
 func (f font) fit(s string, room float64) string {
+	if most := mostBytes * (1 + int(max(room, 0))); len(s) > most {
+		s = strings.ToValidUTF8(s[:most], "")
+	}
 	if s = clean(s); f.wide(s) <= room {
 		return s
 	}
