@@ -23,7 +23,7 @@ func (l *listener) number(k int) {
 	case a.year:
 		l.leave(k, "a year")
 	case l.cylinderNumber(k), l.cylinderList(k):
-	case l.ofThem(k), l.aSeventeen(k):
+	case l.ofThem(k), l.countAfter(k), l.aSeventeen(k):
 	case l.fractionDrive(k):
 	case l.numberInMeasure(k):
 	case l.coldLimit(k):
@@ -119,6 +119,23 @@ func (l *listener) ofThem(k int) bool {
 	return false
 }
 
+// countAfter hears "Head bolts, four, half inch": a small number right after
+// fasteners that were not counted is how many there are.
+func (l *listener) countAfter(k int) bool {
+	if k == 0 || l.cs[k-1].sort != fastChunk || l.cs[k-1].count >= 0 || !l.cs[k-1].noun.plural || l.adjacent(k) || l.adjacent(k+1) {
+		return false
+	}
+	n, what := whole(&l.cs[k], false), l.cs[k-1].noun.name()
+	if n < 1 || n > mostCounted {
+		return false
+	}
+	l.add(k, Count, Value{Text: formatNumber(float64(n)) + " " + countNoun(what, n), Count: n, What: what})
+	return true
+}
+
+// mostCounted is the largest bare number that is taken for a count.
+const mostCounted = 24
+
 // aSeventeen hears "the nut's a seventeen": the width of a hexagon.
 func (l *listener) aSeventeen(k int) bool {
 	a := &l.cs[k].amount
@@ -178,6 +195,9 @@ func (l *listener) numberInMeasure(k int) bool {
 		l.volume(k)
 		return true
 	}
+	if f := l.units.factor[l.gauge.dimension]; f != 0 && f != 1 {
+		a.low, a.high = round(a.low*f), round(a.high*f)
+	}
 	l.limit(k, unit, assumed)
 	return true
 }
@@ -215,13 +235,16 @@ func (l *listener) coldLimit(k int) bool {
 // eight on the unions".
 func (l *listener) bareTorque(k int) bool {
 	a := &l.cs[k].amount
-	if l.focus == nil || l.focus.gauge || a.bound == "<" || a.bound == ">" || a.low < leastTorque || a.high > mostTorque || a.over > 2 {
+	if l.focus == nil || l.focus.gauge || a.bound == "<" || a.bound == ">" || a.low < leastTorque || a.high > mostTorque || a.over > 0 && a.low < 1 || a.over > 2 {
 		return false
 	}
 	if !l.follower(k) || !l.leader(k) {
 		return false
 	}
 	unit, assumed := l.units.dropped(quantity.Torque)
+	if f := l.torqueOfSentence(); f != nil && l.then(k) && f.Value.Low.Unit != "" {
+		unit, assumed = f.Value.Low.Unit, false
+	}
 	if f := l.torqueValue(k, unit); f != nil {
 		if unit == "" || assumed {
 			f.Because = append(f.Because, "the unit was not said")

@@ -212,7 +212,7 @@ func (p *parser) countFasteners() {
 			k++
 		}
 		start := k
-		for k < len(p.chunks) && k < i+5 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New) || p.chunks[k].sort == plainWord && sized[p.text(p.chunks[k].from)]) {
+		for k < len(p.chunks) && k < i+5 && p.adjacent(k) && (p.chunks[k].sort == threadChunk || p.chunks[k].sort == driveChunk || p.is(&p.chunks[k], lexicon.New) || p.chunks[k].sort == amountChunk && p.chunks[k].amount.unit == "mm" || p.chunks[k].sort == plainWord && sized[p.text(p.chunks[k].from)]) {
 			k++
 		}
 		switch {

@@ -169,6 +169,10 @@ func (l *listener) setFocus(e *entity) {
 func (l *listener) flush() {
 	l.heatOfLimits()
 	for _, f := range l.deferred {
+		if e := l.cast.find(f.Value.What); l.focus == nil && f.Kind == Needs && e != nil {
+			l.stands(f, e, "off") // nothing is worked on yet: it says how things stand
+			continue
+		}
 		f.of = l.focus
 		l.keep(f)
 	}
@@ -181,21 +185,27 @@ func (l *listener) heatOfLimits() {
 	if l.torqueOfSentence() != nil {
 		return
 	}
+	var limits []*Fact
 	for _, f := range l.facts[l.first:] {
-		if f.Kind != LimitKind {
-			continue
+		if f.Kind == LimitKind {
+			limits = append(limits, f)
 		}
-		keep := l.deferred[:0]
-		for _, d := range l.deferred {
-			if heat, ok := strings.CutPrefix(d.Value.Text, "engine "); ok && d.Kind == With && d.Value.High.Zero() && d.Value.Low.Zero() {
-				f.When = append([]string{heat}, f.When...)
-				continue
-			}
-			keep = append(keep, d)
-		}
-		l.deferred = keep
+	}
+	if len(limits) == 0 {
 		return
 	}
+	keep := l.deferred[:0]
+	for _, d := range l.deferred {
+		heat, ok := strings.CutPrefix(d.Value.Text, "engine ")
+		if !ok || d.Kind != With || !d.Value.High.Zero() || !d.Value.Low.Zero() {
+			keep = append(keep, d)
+			continue
+		}
+		for _, f := range limits {
+			f.When = append([]string{heat}, f.When...)
+		}
+	}
+	l.deferred = keep
 }
 
 // moment describes the words from one to another.

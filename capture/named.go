@@ -63,7 +63,7 @@ func (l *listener) valveSide(k int) bool {
 	if valveSides[l.cs[k].noun.name()] && l.text(k-1) == "and" && valveSides[l.text(k-2)] {
 		return true
 	}
-	return l.gauge != nil && l.gauge.of.head == "valve" && valveSides[l.cs[k].noun.name()] && k+1 < len(l.cs) && l.adjacent(k+1) && numeric(&l.cs[k+1])
+	return (l.gauge != nil && l.gauge.of.head == "valve" || l.focus != nil && l.focus.head == "valve") && valveSides[l.cs[k].noun.name()] && k+1 < len(l.cs) && l.adjacent(k+1) && numeric(&l.cs[k+1])
 }
 
 // lonelySide reads a side that stands alone after a name: "Crank pulley,

@@ -235,7 +235,7 @@ func (p *parser) numbered(n *noun, at int) int {
 	if p.words[at].digits {
 		x = number{value: p.words[at].num, n: 1}
 	}
-	if x.n == 0 || x.value < 1 || x.value > mostCylinders || x.value != float64(int(x.value)) {
+	if x.n == 0 || x.value < 1 || x.value > mostCylinders || x.value != float64(int(x.value)) || valveSides[n.name()] {
 		return at
 	}
 	end := at + x.n
@@ -261,7 +261,7 @@ func (p *parser) one(i int) chunk {
 	}
 	n := noun{det: p.text(i)}
 	var mods []string
-	start := at
+	start, plural := at, false
 	for p.text(at) != "one" && p.text(at) != "ones" {
 		t := p.term(at, inner...)
 		switch {
@@ -275,6 +275,7 @@ func (p *parser) one(i int) chunk {
 			return chunk{}
 		}
 		if t != nil {
+			plural = t.Plural
 			at += len(t.Words)
 		} else {
 			at++
@@ -283,7 +284,7 @@ func (p *parser) one(i int) chunk {
 			return chunk{}
 		}
 	}
-	if at == start {
+	if at == start || plural || p.run(at+1) && (p.number(at+1).n > 0 || p.driveAt(at+1).to > 0) {
 		return chunk{}
 	}
 	if p.run(at+1) && (p.term(at+1, lexicon.Fastener, lexicon.Small, lexicon.Loose, lexicon.Unit) != nil || p.thread(at+1).to > 0) {

@@ -110,7 +110,7 @@ func (l *listener) demanded(k int) bool {
 // standsOff hears "the X is off", "with the X off", "the X has to come off".
 func (l *listener) standsOff(k int, how string) {
 	subjects := l.subjects(k)
-	if len(subjects) == 0 || l.comesOut(k) {
+	if len(subjects) == 0 || l.comesOut(k) || l.p.words[l.cs[k].to-1].stop == ':' { // "Carburetor off:" opens how it is done
 		return
 	}
 	from, _ := l.clause(subjects[len(subjects)-1])
@@ -197,8 +197,16 @@ func (l *listener) nowStands(i int, how string, k int) {
 	n.det = "the" // "hatch closed again" is a hatch that was named
 	e := l.cast.meant(&n)
 	f := l.make(i, 1, State, Value{Text: how, What: how})
-	f.of = e
 	f.At = l.moment(l.cs[min(i, k)].from, l.cs[max(i, k)].to)
+	l.stands(f, e, how)
+	if l.focus == nil {
+		l.setFocus(e)
+	}
+}
+
+// stands stores how a thing stands from here on.
+func (l *listener) stands(f *Fact, e *entity, how string) {
+	f.of, f.Kind, f.Value = e, State, Value{Text: how, What: how}
 	l.keepState(f)
 	keep := l.off[:0]
 	for _, s := range l.off {
@@ -216,9 +224,6 @@ func (l *listener) nowStands(i int, how string, k int) {
 	l.offNames = nil
 	for _, s := range l.off {
 		l.offNames = append(l.offNames, s.of.shown())
-	}
-	if l.focus == nil {
-		l.setFocus(e)
 	}
 }
 

@@ -82,8 +82,12 @@ func (l *listener) single(k int) int {
 	if l.denied(k) {
 		return 0
 	}
-	if c.noun.plural || c.noun.owner != nil || c.noun.class != lexicon.Fastener || c.noun.head == c.noun.name() && c.noun.det == "" {
+	thread := k > 0 && l.cs[k-1].sort == threadChunk
+	if c.noun.plural || c.noun.owner != nil || c.noun.class != lexicon.Fastener || !thread && c.noun.head == c.noun.name() && c.noun.det == "" {
 		return -1
+	}
+	if w := l.text(k - 2); l.cs[max(k-1, 0)].sort == threadChunk && l.adjacent(k) && (w == "a" || w == "an") {
+		return 1
 	}
 	if c.noun.det == "a" || c.noun.det == "an" || k == 0 && c.noun.det == "" {
 		return 1
@@ -169,7 +173,7 @@ func (l *listener) amount(k int) {
 		return
 	}
 	if d := quantity.Of(1, a.unit).Dimension(); d != quantity.Length {
-		l.units.heard(a.unit)
+		l.units.heard(a)
 	}
 	switch quantity.Of(1, a.unit).Dimension() {
 	case quantity.Torque:
@@ -250,6 +254,9 @@ func (l *listener) torqueValue(k int, unit string) *Fact {
 	if l.whoAt(k) != "" && l.any(lexicon.Old) {
 		kind, v.Text = Was, "torque "+v.Text
 	}
+	if l.nextStep(k, v) {
+		return nil
+	}
 	if on := l.onFastener(k); on != "" {
 		v.On = on
 		v.Text += " on " + on
@@ -260,6 +267,22 @@ func (l *listener) torqueValue(k int, unit string) *Fact {
 	}
 	return f
 }
+
+// nextStep hears the second of two steps of tightening: "eighteen, then
+// twenty-four". The last step is the torque; the one before it is kept beside.
+func (l *listener) nextStep(k int, v Value) bool {
+	f := l.torqueOfSentence()
+	if f == nil || f.of != l.focus || f.Value.Angle != 0 || !l.then(k) || l.asked {
+		return false
+	}
+	f.Because = append(f.Because, "in steps, "+f.Value.Text+" first")
+	f.Value = v
+	l.stretch(f, k)
+	return true
+}
+
+// then reports whether "then" stands before a value.
+func (l *listener) then(k int) bool { return l.text(k-1) == "then" || l.text(k-2) == "then" }
 
 // torqueOwner moves on to the thing named right after a torque: "twenty-two
 // newton metres on the coolant pump".
@@ -360,7 +383,7 @@ func (l *listener) length(k int) {
 	}
 	l.impliedGap(a)
 	if l.lengthMeasured(k) {
-		l.units.heard(a.unit)
+		l.units.heard(a)
 		l.limit(k, a.unit, false)
 		return
 	}

@@ -7,17 +7,18 @@ import (
 
 // units is what is known of the units of a narration.
 type units struct {
-	torque   []string                      // the torque units that were said, each once
-	last     map[quantity.Dimension]string // unit said last, as the narration goes on
-	usual    map[quantity.Dimension]string // from elsewhere, such as a guide
-	metric   bool                          // metric units were said, and no customary ones
-	imperial bool                          // customary ones were said, and no metric ones
+	torque   []string                       // the torque units that were said, each once
+	last     map[quantity.Dimension]string  // unit said last, as the narration goes on
+	factor   map[quantity.Dimension]float64 // how many of it the word meant: 0.001 in for a thousandth
+	usual    map[quantity.Dimension]string  // from elsewhere, such as a guide
+	metric   bool                           // metric units were said, and no customary ones
+	imperial bool                           // customary ones were said, and no metric ones
 }
 
 // unitsSaid looks at every unit of the narration once, before it is listened
 // to.
 func unitsSaid(p *parser, usual []quantity.Value) units {
-	u := units{last: map[quantity.Dimension]string{}, usual: map[quantity.Dimension]string{}}
+	u := units{factor: map[quantity.Dimension]float64{}, last: map[quantity.Dimension]string{}, usual: map[quantity.Dimension]string{}}
 	metric, customary := p.lex.Values(lexicon.Metric)[""], p.lex.Values(lexicon.Customary)[""]
 	var m, c int
 	for i := range p.chunks {
@@ -70,9 +71,10 @@ func has(list []string, s string) bool {
 }
 
 // heard notes a unit that was said.
-func (u *units) heard(unit string) {
-	if unit != "" && unit != "turn" {
-		u.last[quantity.Of(1, unit).Dimension()] = unit
+func (u *units) heard(a *amount) {
+	if a.unit != "" && a.unit != "turn" {
+		d := quantity.Of(1, a.unit).Dimension()
+		u.last[d], u.factor[d] = a.unit, a.factor
 	}
 }
 

@@ -18,7 +18,8 @@ type amount struct {
 	hedged    bool
 	over      float64 // denominator when said as a fraction
 	year      bool
-	said      bool // the unit was said, not taken from elsewhere
+	factor    float64 // by which the number was multiplied, such as 0.001 for thousandths of an inch
+	said      bool    // the unit was said, not taken from elsewhere
 }
 
 // threadSizes are the nominal diameters of ISO 261 up to M30 that engines use.
@@ -231,6 +232,9 @@ func (p *parser) amountAt(i int) chunk {
 		break
 	}
 	x := p.number(at)
+	if w := p.text(at); x.n == 0 && (w == "a" || w == "an") && p.run(at+1) && p.term(at+1, lexicon.Unit) != nil && len(p.text(at+1)) > 1 {
+		x = number{value: 1, n: 1} // "a litre and a half"
+	}
 	if x.n == 0 || at > i && !p.run(at) {
 		return chunk{}
 	}
@@ -240,6 +244,10 @@ func (p *parser) amountAt(i int) chunk {
 		return chunk{sort: waysChunk, to: at + 1, text: formatNumber(x.value) + "-way"}
 	}
 	at, firstUnit, factor := p.unitAt(at)
+	if more := p.andPart(at, number{value: a.low}); firstUnit != "" && more.n > 0 {
+		a.low, a.high = more.value, more.value
+		at += more.n
+	}
 	at = p.rangeAt(at, &a, firstUnit, factor)
 	at = p.boundAfter(at, &a)
 	c := chunk{sort: amountChunk, to: at, amount: a, hedged: a.hedged, count: -1}
@@ -294,7 +302,7 @@ func (p *parser) rangeAt(at int, a *amount, unit string, factor float64) int {
 }
 
 func (p *parser) settle(at int, a *amount, unit string, factor float64) int {
-	a.unit, a.said = unit, unit != ""
+	a.unit, a.said, a.factor = unit, unit != "", factor
 	if factor != 1 {
 		a.low, a.high = round(a.low*factor), round(a.high*factor)
 	}
