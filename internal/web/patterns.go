@@ -26,6 +26,8 @@ type patternPage struct {
 	Sheets   []*sheetView
 	Wirings  []wiringView
 	Wires    []circuitPage
+	Quotes   []*quoteView
+	Asking   quoteForm
 	Torques  []torqueView
 	Job      cannedJob
 }
@@ -62,6 +64,7 @@ func (s *site) canned() patternPage {
 	}
 	p.Reaches = cannedReaches(st)
 	p.Wirings, p.Wires = []wiringView{{All: "#", Circuits: cannedCircuits()}, {All: "#"}}, []circuitPage{cannedWires()}
+	p.Quotes, p.Asking = cannedQuotes(), cannedAsking()
 	p.Job = canJob()
 	p.Torques = cannedTorques(st)
 	return p
