@@ -12,7 +12,8 @@
 // An event stands in its row as the text that came in. Opaque data is base64.
 // Who was signed in is not copied; links are, as they stood.
 //
-// A copy is written under another name and renamed when it is whole and on the
+// A copy is written under another name (hidden, with .part- in it; what a killed
+// program leaves of it may be removed) and renamed when it is whole and on the
 // disk. One without a manifest, with a file too few, too short or altered, is
 // refused as a whole. The manifest guards against accidents, not against
 // somebody who alters a copy and makes a new manifest: keep copies where only
