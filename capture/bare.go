@@ -22,6 +22,8 @@ func (l *listener) number(k int) {
 	switch {
 	case a.year:
 		l.leave(k, "a year")
+	case l.disowned(k):
+		l.leave(k, "said to be for something else")
 	case l.cylinderNumber(k), l.cylinderList(k):
 	case l.ofThem(k), l.countAfter(k), l.aSeventeen(k):
 	case l.fractionDrive(k):
@@ -31,6 +33,17 @@ func (l *listener) number(k int) {
 	default:
 		l.leave(k, "a number that belongs to nothing")
 	}
+}
+
+// disowned reports whether the narrator takes a number away again: "he used to
+// say sixty, but that's for the bigger turbo".
+func (l *listener) disowned(k int) bool {
+	for i := k + 1; i+2 < len(l.cs); i++ {
+		if be := l.text(i + 1); l.text(i) == "that" && (be == "'s" || be == "is" || be == "was") && (l.text(i+2) == "for" || l.cs[i+2].sort == variantChunk) {
+			return true
+		}
+	}
+	return false
 }
 
 // cylinderNumber hears "number four won't come out".

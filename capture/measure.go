@@ -93,6 +93,10 @@ func (l *listener) limitPending() bool {
 // limit hears a value that a reading must have.
 func (l *listener) limit(k int, unit string, assumed bool) {
 	a := &l.cs[k].amount
+	if l.attributive(k) {
+		l.leave(k, "it only describes what follows")
+		return
+	}
 	v := l.value(k, unit)
 	measure := ""
 	of := l.focus
@@ -136,6 +140,16 @@ func (l *listener) limit(k int, unit string, assumed bool) {
 	if l.gauge != nil {
 		l.gauge.open = f
 	}
+}
+
+// attributive reports whether a value only describes the noun after it: "a
+// twenty-four volt boat".
+func (l *listener) attributive(k int) bool {
+	if !l.adjacent(k + 1) {
+		return false
+	}
+	next := &l.cs[k+1]
+	return next.sort == plainWord && (!l.p.known(next.from) || l.p.term(next.from, lexicon.VariantWord) != nil && l.text(k+1) != "one")
 }
 
 // boundedAfter reports whether the sentence goes on to give the end of the

@@ -120,8 +120,8 @@ func (l *listener) one(k int) {
 		l.cast.rename(l.focus, func(e *entity) { e.name, e.raw = n.mods+" "+e.name, n.mods+" "+e.raw })
 		return
 	}
-	if w := l.text(k - 1); (w == "for" || w == "on") && l.fastened() {
-		return // "a long key for the lower one": one of the bolts
+	if w := l.text(k - 1); (w == "for" || w == "on") && l.fastened() || l.countedBefore(k) {
+		return // "four nuts, the lower ones by feel"
 	}
 	if n.side == "" && (l.focus.name == "" || n.mods != "" && l.longOne(n.mods)) {
 		return
@@ -135,6 +135,17 @@ func (l *listener) one(k int) {
 	if group == l.focus {
 		l.group = nil
 	}
+}
+
+// countedBefore reports whether several fasteners stand before chunk k in the
+// sentence.
+func (l *listener) countedBefore(k int) bool {
+	for i := range l.cs[:k] {
+		if l.cs[i].sort == fastChunk && l.cs[i].count > 1 {
+			return true
+		}
+	}
+	return false
 }
 
 // fastened reports whether the sentence before or this one counts several

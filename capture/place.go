@@ -69,7 +69,7 @@ func (l *listener) simple(k int) {
 		l.reuseOf(k, "single-use")
 	case l.is(k, lexicon.Again):
 		l.reuseOf(k, "reusable")
-	case l.is(k, lexicon.EveryTime) && strings.Contains(c.term.Single, "replaced"):
+	case l.is(k, lexicon.EveryTime) && (strings.Contains(c.term.Single, "replaced") || strings.Contains(c.term.Single, "new")):
 		l.reuseOf(k, "single-use")
 	case l.is(k, lexicon.Drive) && l.p.as(c, lexicon.Drive).Value == "slot":
 		l.add(k, Drive, Value{Text: "slot"})

@@ -74,9 +74,12 @@ func (l *listener) quoted(k int) string {
 		if c.sort == plainWord && !l.p.known(c.from) && unicode.IsUpper([]rune(raw)[0]) {
 			return raw
 		}
-		if w.text == "i" || w.text == "we" {
+		if w.text == "i" || w.text == "we" || w.text == "it" || w.text == "that" {
 			return ""
 		}
+	}
+	if k > 0 {
+		return "somebody"
 	}
 	return ""
 }

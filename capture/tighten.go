@@ -58,7 +58,8 @@ func (l *listener) bolted(what string) bool {
 // belongs moves on to the thing that the fasteners are named with: "flywheel
 // nut", "six screws on the cover plate".
 func (l *listener) belongs(k int) {
-	n := &l.cs[k].noun
+	c := &l.cs[k]
+	n := &c.noun
 	if n.owner != nil {
 		l.setFocus(l.cast.meant(n.owner))
 		return
@@ -68,7 +69,7 @@ func (l *listener) belongs(k int) {
 		l.setFocus(l.lastNeed)
 		return
 	}
-	on := l.adjacent(i) && (l.is(i, lexicon.Where) && l.text(i) == "on" || l.cs[i].sort == plainWord && (l.text(i) == "on" || l.text(i) == "for" || l.text(i) == "of"))
+	on := l.adjacent(i) && (l.is(i, lexicon.Where) && (l.text(i) == "on" || c.noun.class == lexicon.Small) || l.cs[i].sort == plainWord && (l.text(i) == "on" || l.text(i) == "for" || l.text(i) == "of"))
 	if on && l.adjacent(i+1) && l.cs[i+1].sort == itemChunk && !l.used[i+1] {
 		l.setFocus(l.cast.meant(&l.cs[i+1].noun))
 		l.use(i, i+2)
