@@ -21,7 +21,7 @@ if $core; then
 fi
 
 # command:Debian package
-need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo ngspice:ngspice chromium:chromium initdb:postgresql)
+need=(glpsol:glpk-utils cbc:coinor-cbc clasp:clasp gringo:gringo ngspice:ngspice chromium:chromium initdb:postgresql pdftotext:poppler-utils)
 # Debian keeps PostgreSQL's server out of the path.
 have() { command -v "$1" >/dev/null || compgen -G "/usr/lib/postgresql/*/bin/$1" >/dev/null; }
 missing=()
@@ -42,7 +42,7 @@ for pair in "${need[@]}"; do
   have "${pair%%:*}" || { echo "test.sh: ${pair%%:*} is still missing after installing ${pair##*:}" >&2; exit 1; }
 done
 
-go test -tags 'solvers browser postgres' -timeout 30m ./...
+go test -tags 'solvers browser postgres papers' -timeout 30m ./...
 
 # The planner against brute force, on more machines than a quick run has.
 go test -timeout 30m -run 'TestOracle|TestMovesOracle' ./access -oracle.seeds 10000 -oracle.from 5000000 -moves.seeds 300
