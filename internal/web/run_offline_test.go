@@ -18,6 +18,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"elbowroom/app"
 	"elbowroom/app/desk"
 	"elbowroom/joblog"
 )
@@ -145,7 +146,8 @@ func (p *phone) said() compare {
 	return c
 }
 
-// A browser killed at any moment has every tick that it showed, and once.
+// A browser killed at any moment has every tick that it showed, and once: with
+// the server away and with the server there, where a tick may be on its way.
 func TestKilledBrowserLosesNothing(t *testing.T) {
 	s := newTill(t, "replace:SE13")
 	p := newPhone(t, s.base(), t.TempDir())
@@ -153,8 +155,12 @@ func TestKilledBrowserLosesNothing(t *testing.T) {
 	p.ready()
 	s.down()
 	chance := rand.New(rand.NewPCG(27, 4))
-	shown := 0 // steps that the page showed as done
+	shown := 0 // taps that the page showed
 	for n := range *kills {
+		if n%2 == 1 {
+			s.up()
+			p.until(`keep.status.online === true`)
+		}
 		// Steps are ticked and taken back in turn, so that there is always
 		// something to tap; what counts is how many taps were shown.
 		for range 1 + chance.IntN(4) {
@@ -164,22 +170,64 @@ func TestKilledBrowserLosesNothing(t *testing.T) {
 		p.js(`(document.querySelector("[data-do=done],[data-do=take-back]")?.click(), "")`) // in the air
 		time.Sleep(time.Duration(chance.IntN(30)) * time.Millisecond)
 		p = p.kill()
+		s.down()
 		p.sheet(s)
-		got := p.queue()
-		if len(got) < shown || len(got) > shown+1 {
-			t.Fatalf("kill %d: %d taps were shown, %d events are kept", n+1, shown, len(got))
+		got := p.written(s)
+		if got < shown || got > shown+1 {
+			t.Fatalf("kill %d: %d taps were shown, %d events are kept", n+1, shown, got)
 		}
-		shown = len(got)
+		shown = got
 	}
-	waiting := p.queue()
 	s.up()
 	p.sent()
 	p.until(`keep.status.waiting === 0`)
 	st := s.sheet()
-	if len(waiting) != shown || st.Has[waiting[0].Device] != int64(shown) || len(st.State.Gaps)+len(st.State.Conflicts)+len(st.State.Refused) > 0 {
-		t.Errorf("%d taps shown, %d kept, the server has %v, gaps %v, conflicts %v", shown, len(waiting), st.Has, st.State.Gaps, st.State.Conflicts)
+	device := joblog.Device(p.js(`Object.keys(` + mustJSON(t, st.Has) + `).find((d) => d.startsWith("phone-"))`))
+	if st.Has[device] != int64(shown) || len(st.State.Gaps)+len(st.State.Conflicts)+len(st.State.Refused) > 0 {
+		t.Errorf("%d taps shown, the server has %v, gaps %v, conflicts %v", shown, st.Has, st.State.Gaps, st.State.Conflicts)
 	}
 	t.Logf("%d kills, %d taps shown, all there once", *kills, shown)
+}
+
+// written returns how many events the phone has written: those that wait and
+// those that the server has, each once.
+func (p *phone) written(s *till) int {
+	p.t.Helper()
+	numbers := map[int64]bool{}
+	for _, e := range p.queue() {
+		if numbers[e.Seq] {
+			p.t.Errorf("number %d waits twice", e.Seq)
+		}
+		numbers[e.Seq] = true
+	}
+	for device, n := range s.sheet().Has {
+		for i := int64(1); i <= n && strings.HasPrefix(string(device), "phone-"); i++ {
+			numbers[i] = true
+		}
+	}
+	return len(numbers)
+}
+
+func mustJSON(t *testing.T, v any) string {
+	t.Helper()
+	b, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// A job without a plan says so; a plan that is taken meanwhile is there without
+// anything being pressed.
+func TestPlanArrives(t *testing.T) {
+	s := newTill(t)
+	p := newPhone(t, s.base(), t.TempDir())
+	p.sheet(s)
+	p.until(`document.querySelector("#hand").innerText.includes("No plan was taken")`)
+	if _, err := s.desk.TakePlan(context.Background(), s.ines, s.job, app.Ask{Machine: "V1", Tasks: []string{"check:X3"}}); err != nil {
+		t.Fatal(err)
+	}
+	p.until(`document.querySelector("#count-of")?.innerText.startsWith("Step 1 of 3")`)
 }
 
 // toggle ticks the first step or takes the tick back, and waits until that is
