@@ -18,10 +18,11 @@ func TestAlikeAndApart(t *testing.T) {
 	}{
 		{"alike", "each check twice, at another price and place", decidetest.Shape{Faults: 3, Together: 1, Checks: 2, Operations: 2, Noise: 1, Unlisted: true}},
 		{"apart", "each check for one fault", decidetest.Shape{Faults: 4, Together: 1, Operations: 2, Unlisted: true}},
+		{"apart, missed", "the same with a proof that may miss a fault", decidetest.Shape{Faults: 3, Together: 1, Operations: 2, Unlisted: true, Missed: true}},
 		{"apart, in pairs", "two faults at once, each check for one", decidetest.Shape{Faults: 3, Together: 2, Operations: 2, Unlisted: true}},
 	} {
 		t.Run(sh.name, func(t *testing.T) {
-			for seed := range seeds(40) {
+			for seed := range seeds(10) {
 				p := decidetest.Random(seed, sh.shape)
 				if sh.shape.Checks > 0 {
 					p = twice(p)
