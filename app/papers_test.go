@@ -48,7 +48,8 @@ var paperCases = []paperCase{
 	{"pump", "fuel line open: cautions, unions, parts with lead time", app.Ask{Machine: "V3", Tasks: []string{"replace:FU01"}}},
 	{"thermostat", "coolant: fluids, waiting, conditions", app.Ask{Machine: "V2", Tasks: []string{"replace:CO02"}, Proof: []string{"check:T16"}}},
 	{"hatch", "checks only", app.Ask{Variant: "LHD B", Tasks: []string{"check:X3", "check:SE03"}}},
-	{"impossible", "no plan: coil 6 of the left-hand drive with the scuttle tray in place", app.Ask{Variant: "LHD B", Tasks: []string{"replace:AC13"}}},
+	{"unknown", "a torque that nobody has written down", app.Ask{Variant: "LHD B", Tasks: []string{"replace:AC13"}}},
+	{"impossible", "no plan: there is no way to polish it", app.Ask{Variant: "LHD B", Tasks: []string{"polish:SE13"}}},
 }
 
 func TestLookAtPapers(t *testing.T) {

@@ -158,7 +158,7 @@ func laterSection(q *Quote) report.Section {
 	}
 	for _, r := range q.Later.Rows {
 		if r.Now {
-			s.Blocks = append(s.Blocks, report.Block{Text: &report.Text{Lead: r.Text, Says: r.Advice + ". Adds " + q.Text(q.Gross(r.Extra)) + " with tax."}})
+			s.Blocks = append(s.Blocks, report.Block{Text: &report.Text{Lead: r.Text, Says: sentence(r.Advice) + " Adds " + q.Text(q.Gross(r.Extra)) + " with tax."}})
 		}
 	}
 	return s
@@ -184,7 +184,7 @@ func sentence(s string) string { return guide.Capital(strings.TrimRight(s, "."))
 
 // authorisation is what the customer signs.
 func authorisation(q *Quote) report.Section {
-	says := "I authorise this work up to the total above. What would cost more is asked for first."
+	says := fmt.Sprintf("I authorise this work up to %s, tax included. What would cost more is asked for first.", q.Text(q.Bill.Total))
 	if l := q.Limit; l != nil {
 		says = fmt.Sprintf("I authorise this work up to %s, tax included. What would cost more is asked for first.", q.Text(l.Sum))
 	}

@@ -134,7 +134,7 @@ func verdictOn(s suspect.Suspect) string {
 	case s.Share >= foundShare:
 		return "found"
 	case s.Share <= outShare && s.Prior > s.Share:
-		return "ruled out"
+		return "ruled\u00a0out"
 	}
 	return "open"
 }

@@ -70,14 +70,28 @@ func (s *setter) columns(t Table) []float64 {
 		most[i] = max(most[i]+0.5, least[i])
 		sumLeast, sumMost = sumLeast+least[i], sumMost+most[i]
 	}
-	return shareOut(least, most, sumLeast, sumMost, room)
+	widths := shareOut(least, most, sumLeast, sumMost, room)
+	if rest := room - sumMost; rest > 0 {
+		widths[t.roomiest(most)] += rest
+	}
+	return widths
 }
 
-// shareOut gives each column something between least and most; more than the
-// most goes to the widest one.
+// roomiest returns the column that takes what is left: the widest one whose
+// text stands to the left, so that numbers stay close to what they belong to.
+func (t Table) roomiest(most []float64) int {
+	best := -1
+	for i, c := range t.Columns {
+		if c.Align != Right && (best < 0 || most[i] > most[best]) {
+			best = i
+		}
+	}
+	return max(best, 0)
+}
+
+// shareOut gives each column something between least and most.
 func shareOut(least, most []float64, sumLeast, sumMost, room float64) []float64 {
 	out := make([]float64, len(least))
-	widest := 0
 	for i := range out {
 		switch {
 		case sumMost <= room:
@@ -87,12 +101,6 @@ func shareOut(least, most []float64, sumLeast, sumMost, room float64) []float64 
 		default:
 			out[i] = least[i] + (most[i]-least[i])*(room-sumLeast)/(sumMost-sumLeast)
 		}
-		if most[i] > most[widest] {
-			widest = i
-		}
-	}
-	if sumMost < room {
-		out[widest] += room - sumMost
 	}
 	return out
 }
