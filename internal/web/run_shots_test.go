@@ -6,9 +6,11 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -262,6 +264,20 @@ func TestSpeechAndScreen(t *testing.T) {
 	p.until(`window.said.join("\n").includes("10 of 19 steps are done")`)
 }
 
+// weighed counts what is sent.
+type weighed struct {
+	http.ResponseWriter
+	sum *atomic.Int64
+}
+
+func (w weighed) Write(b []byte) (int, error) {
+	w.sum.Add(int64(len(b)))
+	return w.ResponseWriter.Write(b)
+}
+
+// Unwrap lets what is under it be flushed.
+func (w weighed) Unwrap() http.ResponseWriter { return w.ResponseWriter }
+
 // firstVisit is what may come over the line before the sheet works offline,
 // bytes, and ready how long it may take on a slow phone, for the job of the
 // knock sensor. Measured values stand in BENCHMARKS.md.
@@ -274,7 +290,13 @@ const (
 // back, the profile that Lighthouse calls slow 4G.
 // https://github.com/GoogleChrome/lighthouse/blob/main/docs/throttling.md
 func TestFirstVisit(t *testing.T) {
-	s := newTill(t, "replace:SE13")
+	c := newCounter(t, "replace:SE13")
+	s := &till{counter: c, addr: "127.0.0.1:0"}
+	var all atomic.Int64
+	pages := c.site()
+	s.handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { pages.ServeHTTP(weighed{w, &all}, r) })
+	s.up()
+	t.Cleanup(s.down)
 	p := newPhone(t, s.base(), t.TempDir())
 	for _, set := range []func(context.Context) error{
 		func(ctx context.Context) error {
@@ -300,6 +322,11 @@ func TestFirstVisit(t *testing.T) {
 	var ms, paint, bytes float64
 	if _, err := fmt.Sscan(p.js(`[window.readyAt, performance.getEntriesByName("first-contentful-paint")[0]?.startTime ?? 0, [...performance.getEntriesByType("resource"), ...performance.getEntriesByType("navigation")].reduce((n, e) => n + (e.transferSize || 0), 0)].join(" ")`), &ms, &paint, &bytes); err != nil {
 		t.Fatal(err)
+	}
+	p.ready()
+	t.Logf("everything until it works without signal: %d bytes without heads", all.Load())
+	if all.Load() > firstVisit {
+		t.Errorf("%d bytes until it works without signal, at most %d", all.Load(), firstVisit)
 	}
 	t.Logf("first visit: %.0f bytes, first paint after %.0f ms, can be worked with after %.0f ms", bytes, paint, ms)
 	if bytes == 0 || bytes > firstVisit {
