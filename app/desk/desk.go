@@ -65,13 +65,20 @@ func (d *Desk) now() joblog.Moment { return joblog.MomentOf(d.opts.Clock()) }
 
 // placeApp is the program as one place has it: its workshop and its guides.
 type placeApp struct {
-	app   *app.App
-	texts string // hashes of the texts it was made from
+	app    *app.App
+	texts  string // hashes of the texts it was made from
+	looked time.Time
 }
 
 // App returns the program with the workshop and the guides of a place. It is
 // made anew when one of the texts has changed.
 func (d *Desk) App(ctx context.Context, place store.PlaceID) (*app.App, error) {
+	d.mu.Lock()
+	known := d.apps[place]
+	d.mu.Unlock()
+	if known != nil && d.opts.Clock().Sub(known.looked).Abs() < lookAgain {
+		return known.app, nil
+	}
 	shops, err := d.keep.CurrentTexts(ctx, place, store.Workshop)
 	if err != nil {
 		return nil, err
@@ -84,21 +91,21 @@ func (d *Desk) App(ctx context.Context, place store.PlaceID) (*app.App, error) {
 	for _, t := range append(shops, guides...) {
 		key += t.Name + "=" + t.Hash.String() + "\n"
 	}
-	d.mu.Lock()
-	known := d.apps[place]
-	d.mu.Unlock()
+	var made *app.App
 	if known != nil && known.texts == key {
-		return known.app, nil
-	}
-	made, err := d.makeApp(ctx, place, shops, guides)
-	if err != nil {
+		made = known.app
+	} else if made, err = d.makeApp(ctx, place, shops, guides); err != nil {
 		return nil, err
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.apps[place] = &placeApp{made, key}
+	d.apps[place] = &placeApp{made, key, d.opts.Clock()}
 	return made, nil
 }
+
+// lookAgain is how long a place may go on with texts that another server has
+// replaced.
+const lookAgain = 2 * time.Second
 
 func (d *Desk) makeApp(ctx context.Context, place store.PlaceID, shops, guides []store.Revision) (*app.App, error) {
 	var sources []app.Source

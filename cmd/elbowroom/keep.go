@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"log/slog"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -21,6 +22,7 @@ import (
 	"elbowroom/internal/web"
 	"elbowroom/joblog"
 	"elbowroom/store"
+	"elbowroom/store/bucket"
 	"elbowroom/store/copies"
 	"elbowroom/store/folder"
 	"elbowroom/store/postgres"
@@ -50,7 +52,12 @@ func keep(ctx context.Context, k cli.Keeping) (*cli.Kept, error) {
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
-	kept.Where, kept.Close = where, s.Close
+	ctx, cancel := context.WithCancel(ctx)
+	go sweep(ctx, s, slog.New(slog.NewTextHandler(k.Log, nil)))
+	kept.Where, kept.Close = where, func() error {
+		cancel()
+		return s.Close()
+	}
 	return kept, nil
 }
 
@@ -68,13 +75,60 @@ func openStore(ctx context.Context, k cli.Keeping) (store.Store, string, error) 
 	if err := os.MkdirAll(k.Data, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
 		return nil, "", fmt.Errorf("--data %s: %w", k.Data, err)
 	}
-	blobs := folder.New(filepath.Join(k.Data, pictures))
+	blobs, err := picturesOf(k)
+	if err != nil {
+		return nil, "", err
+	}
 	if k.Postgres != "" {
 		s, err := postgres.Open(ctx, k.Postgres, blobs, postgres.Options{})
 		return s, "the PostgreSQL database; pictures in " + k.Data, err
 	}
 	s, err := sqlite.Open(ctx, filepath.Join(k.Data, storeFile), blobs, sqlite.Options{})
 	return s, k.Data, err
+}
+
+// picturesOf opens where pictures are kept: a folder, or a bucket.
+func picturesOf(k cli.Keeping) (store.Blobs, error) {
+	if k.Bucket == "" {
+		return folder.New(filepath.Join(k.Data, pictures)), nil
+	}
+	u, err := url.Parse(k.Bucket)
+	if err != nil || u.Host == "" {
+		return nil, fmt.Errorf("%w: --bucket %q is no address such as https://store.example/bucket", app.ErrInput, k.Bucket)
+	}
+	name, prefix, _ := strings.Cut(strings.Trim(u.Path, "/"), "/")
+	if prefix != "" {
+		prefix += "/"
+	}
+	if name == "" || k.Key == "" || k.Secret == "" {
+		return nil, fmt.Errorf("%w: --bucket %s: the address names the bucket after the host, and its key stands in ELBOWROOM_BUCKET_KEY and ELBOWROOM_BUCKET_SECRET", app.ErrInput, k.Bucket)
+	}
+	b, err := bucket.New(bucket.Options{Endpoint: u.Scheme + "://" + u.Host, Bucket: name, Prefix: prefix, Key: k.Key, Secret: k.Secret, Region: u.Query().Get("region")})
+	if err != nil {
+		return nil, fmt.Errorf("%w: --bucket: %w", app.ErrInput, err)
+	}
+	return b, nil
+}
+
+// sweepEvery is how often what has ended is removed, and sweepAge how long it
+// is kept after its end.
+const (
+	sweepEvery = time.Hour
+	sweepAge   = 30 * 24 * time.Hour
+)
+
+// sweep removes sessions and links that ended long ago, until the context ends.
+func sweep(ctx context.Context, s store.Store, log *slog.Logger) {
+	for {
+		if err := s.Sweep(ctx, joblog.MomentOf(time.Now().Add(-sweepAge))); err != nil && ctx.Err() == nil {
+			log.Error("sweeping failed", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(sweepEvery):
+		}
+	}
 }
 
 func pagesOver(ctx context.Context, s store.Store, k cli.Keeping) (*cli.Kept, error) {

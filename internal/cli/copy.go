@@ -10,10 +10,23 @@ import (
 type keepFlags struct {
 	Data     string `required:"" placeholder:"DIR" help:"Folder that keeps everything, as given to serve."`
 	Postgres string `placeholder:"URL" help:"PostgreSQL database that keeps everything but the pictures, as given to serve."`
+	bucketFlag
 }
 
 func (k keepFlags) keeping(r *run) Keeping {
-	return Keeping{Data: k.Data, Postgres: k.Postgres, Log: r.Stderr}
+	to := Keeping{Data: k.Data, Postgres: k.Postgres, Log: r.Stderr}
+	k.into(&to, r)
+	return to
+}
+
+// bucketFlag says where pictures are kept when not in a folder.
+type bucketFlag struct {
+	Bucket string `placeholder:"URL" help:"Bucket for the pictures instead of a folder, of any object store that speaks the S3 protocol: https://store.example/bucket/prefix. Its key is taken from ELBOWROOM_BUCKET_KEY and ELBOWROOM_BUCKET_SECRET."`
+}
+
+// into adds the bucket with its key.
+func (b bucketFlag) into(k *Keeping, r *run) {
+	k.Bucket, k.Key, k.Secret = b.Bucket, r.Env("ELBOWROOM_BUCKET_KEY"), r.Env("ELBOWROOM_BUCKET_SECRET")
 }
 
 // Copied is what a copy holds.

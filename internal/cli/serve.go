@@ -32,8 +32,9 @@ type serveCmd struct {
 	Listen   string `placeholder:"ADDR" default:"127.0.0.1:8086" help:"Address to listen on; port 0 picks a free one. Only this computer can reach the default."`
 	Data     string `placeholder:"DIR" help:"Folder that keeps everything: one file and the pictures. It is made when it is not there."`
 	Postgres string `placeholder:"URL" help:"PostgreSQL database that keeps everything instead of the file; --data still keeps the pictures."`
-	Name     string `placeholder:"NAME" default:"desk" help:"Name of this server, unlike that of any other on the same database; keep it when it is started again."`
-	Proxy    bool   `help:"A proxy that speaks TLS stands before this server and sets X-Forwarded-For. Without it, whoever reads along on the network reads passwords."`
+	bucketFlag
+	Name  string `placeholder:"NAME" default:"desk" help:"Name of this server, unlike that of any other on the same database; keep it when it is started again."`
+	Proxy bool   `help:"A proxy that speaks TLS stands before this server and sets X-Forwarded-For. Without it, whoever reads along on the network reads passwords."`
 }
 
 // Help stands under the usage of serve.
@@ -112,7 +113,9 @@ func (c *serveCmd) open(ctx context.Context, r *run, at net.Addr) (*Kept, error)
 	case c.Data == "" && !loopback(at):
 		return nil, fmt.Errorf("%w: in the demonstration nobody signs in, so only this computer may reach it: leave --listen out, or keep your own with --data", errUsage)
 	}
-	return r.Keep(ctx, Keeping{Demo: c.Data == "", Data: c.Data, Postgres: c.Postgres, Name: c.Name, Proxy: c.Proxy, Log: r.Stderr})
+	k := Keeping{Demo: c.Data == "", Data: c.Data, Postgres: c.Postgres, Name: c.Name, Proxy: c.Proxy, Log: r.Stderr}
+	c.into(&k, r)
+	return r.Keep(ctx, k)
 }
 
 func loopback(at net.Addr) bool {
