@@ -32,7 +32,7 @@ func (l *listener) alike(k int) {
 	if to == nil {
 		to = from
 	}
-	l.copyFacts(from, to, what, k)
+	l.copyFacts(from, to, what)
 	l.use(k, k+1)
 	if end > 0 {
 		l.use(end, end+1)
@@ -91,7 +91,7 @@ func (l *listener) flipped() *entity {
 
 // copyFacts repeats the facts of one thing for another, or for a variant, at
 // the moment of the words that say so.
-func (l *listener) copyFacts(from, to *entity, variant string, k int) {
+func (l *listener) copyFacts(from, to *entity, variant string) {
 	moment := l.moment(l.cs[0].from, l.cs[len(l.cs)-1].to)
 	for _, f := range slices.Clone(from.said) {
 		if !slices.Contains(copied, f.Kind) || f.For != "" {
@@ -106,7 +106,6 @@ func (l *listener) copyFacts(from, to *entity, variant string, k int) {
 		c.Because = append(slices.Clone(f.Because), "said to be the same as "+from.shown())
 		l.keep(&c)
 	}
-	_ = k
 }
 
 // override replaces a copied value where the sentence gives another: "the same
@@ -178,7 +177,7 @@ func (l *listener) sameAs(k int) {
 			}
 		}
 		if from != to {
-			l.copyFacts(from, to, "", k)
+			l.copyFacts(from, to, "")
 		}
 		return
 	}

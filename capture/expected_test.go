@@ -9,7 +9,6 @@ import (
 
 	"elbowroom/capture/lexicon"
 	"elbowroom/capture/transcript"
-	"elbowroom/cite"
 	"elbowroom/internal/corpus"
 )
 
@@ -227,5 +226,3 @@ func narrations(t testing.TB, set string) []string {
 	}
 	return out
 }
-
-var _ = cite.FirstHand

@@ -63,7 +63,6 @@ type listener struct {
 
 	focus     *entity // what is spoken of
 	group     *entity // what it was one of: after "the right one you see" the talk returns to all of them
-	route     string  // the way in that holds until another is said
 	off       []*standing
 	offNames  []string // of off; shared by facts, so it is replaced, never changed
 	gauge     *gauge   // what is being measured

@@ -107,7 +107,6 @@ func (l *listener) fromPlace(k int, place string) {
 	v := Value{Text: place}
 	switch {
 	case wide:
-		l.route = place
 		f := l.make(k, 1, From, v)
 		f.of = &everything
 		l.keep(f)

@@ -365,12 +365,11 @@ func (l *listener) degrees(k int) {
 		l.stretch(f, k)
 		return
 	}
-	unit, assumed := l.units.dropped(quantity.Temperature)
+	unit, _ := l.units.dropped(quantity.Temperature) // "degrees" was said; only its scale is the system's
 	if unit == "" {
 		l.gap(gap{sort: "unit", of: l.focus, at: l.moment(l.cs[k].from, l.cs[k].to), text: "degrees"})
 		return
 	}
-	_ = assumed // "degrees" is a unit said; only its scale is the system's
 	a.unit = unit
 	l.temperature(k)
 }

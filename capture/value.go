@@ -293,7 +293,7 @@ func (p *parser) rangeAt(at int, a *amount, unit string, factor float64) int {
 			if unit == "" || unit == second {
 				a.high, a.over = x.value, max(a.over, x.over)
 				unit, factor, at = second, f, end
-			} else if a.low*1 > 0 { // "half an ohm to one kilohm": two units, kept apart
+			} else { // "half an ohm to one kilohm": two units, kept apart
 				return p.settle(at, a, unit, factor)
 			}
 		}

@@ -27,7 +27,7 @@ func demoGuide(t testing.TB) *guide.Guide {
 	return g
 }
 
-func listen(t testing.TB, name string, text []byte, g *guide.Guide) *capture.Report {
+func listen(t testing.TB, name string, text []byte) *capture.Report {
 	t.Helper()
 	tr, list := transcript.Read(name, text)
 	if tr == nil {
@@ -58,7 +58,7 @@ func TestDraftsAreGuides(t *testing.T) {
 		for _, name := range corpus.Files(t, filepath.Join("..", "testdata", "*", pattern)) {
 			files++
 			t.Run(filepath.Base(name), func(t *testing.T) {
-				r := listen(t, filepath.Base(name), corpus.Read(t, name), nil)
+				r := listen(t, filepath.Base(name), corpus.Read(t, name))
 				s := Lay(r, nil, Options{Narrator: "I. Pellow", Date: "2026-11-25"})
 				g, refused := Merge(nil, s, s.All())
 				if len(refused) > 0 {
@@ -93,7 +93,7 @@ func TestDraftsAreGuides(t *testing.T) {
 // contradiction of the guide.
 func TestDemoNarrationAgrees(t *testing.T) {
 	g := demoGuide(t)
-	r := listen(t, "ambulance.txt", corpus.Read(t, "../testdata/open/ambulance.txt"), g)
+	r := listen(t, "ambulance.txt", corpus.Read(t, "../testdata/open/ambulance.txt"))
 	s := Lay(r, g, Options{Narrator: "I. Pellow"})
 	for fact, want := range map[string]struct {
 		status Status
@@ -133,7 +133,7 @@ const disagreeing = "[0:02] Right knock sensor, one bolt, M8, dry, twenty-four n
 func TestDecisions(t *testing.T) {
 	g := demoGuide(t)
 	before := file.Print(g)
-	r := listen(t, "walk.txt", []byte(disagreeing), g)
+	r := listen(t, "walk.txt", []byte(disagreeing))
 	s := Lay(r, g, Options{Narrator: "T. Veld", Date: "2026-11-25", Machine: "V4"})
 	p := s.Proposal("right-knock-sensor/torque")
 	if p.Status != Contradicts || p.Has != "20 N·m" || p.By == "" || !strings.Contains(p.Line, "0:02") || !strings.Contains(p.Line, p.By) {
@@ -179,7 +179,7 @@ func TestDecisions(t *testing.T) {
 // reason; the others are carried out.
 func TestRefusedDecisions(t *testing.T) {
 	g := demoGuide(t)
-	s := Lay(listen(t, "walk.txt", []byte(disagreeing), g), g, Options{})
+	s := Lay(listen(t, "walk.txt", []byte(disagreeing)), g, Options{})
 	m, refused := Merge(g, s, []Decision{
 		{Do: Undo},
 		{Do: Accept, Fact: "nothing/torque"},
