@@ -93,9 +93,12 @@ func svgOf(d *Drawing) template.HTML {
 		return ""
 	}
 	id := "d" + Document{Number: d.Title, Sections: []Section{{Blocks: []Block{{Drawing: d}}}}}.Mark()
-	w := svgWriter{}
+	w, wide := svgWriter{}, "100%"
+	if d.Wide > 0 {
+		wide = short(d.Wide) + "mm"
+	}
 	w.tag("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+short(d.W)+" "+short(d.H),
-		"width", short(d.W), "height", short(d.H), "role", "img", "aria-label", clean(d.Title+". "+d.Says), "font-family", "sans-serif")
+		"width", wide, "role", "img", "aria-label", clean(d.Title+". "+d.Says), "font-family", "sans-serif")
 	w.b.WriteString("<defs>")
 	clips := map[Path]string{}
 	for _, s := range d.Shapes {

@@ -71,9 +71,11 @@ func (c Canvas) text(x, y float64, face Face, size float64, text string, begin f
 	c.write("BT ")
 	begin()
 	c.write(" /F%d %s Tf %s Td <", face, number(size*c.scale), c.point(Point{x, y}))
+	const digits = "0123456789ABCDEF"
 	for _, r := range text {
 		if !unseen(r) {
-			c.write("%04X", u.glyph(r))
+			g := u.glyph(r)
+			c.page.out.Write([]byte{digits[g>>12], digits[g>>8&15], digits[g>>4&15], digits[g&15]})
 		}
 	}
 	c.write("> Tj ET\n")

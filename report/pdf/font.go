@@ -37,7 +37,12 @@ type font struct {
 	capital int16
 	box     [4]int16
 	longLoc bool
+	quick   [frequent]int // widths of the first characters; -1 for those that take no room
 }
+
+// frequent is the first character whose width is looked up each time: Latin,
+// Greek and Cyrillic lie below it.
+const frequent = 0x500
 
 var fonts = sync.OnceValue(func() [faces]*font {
 	return [faces]*font{parseFont("Go", regularFile), parseFont("Go-Bold", boldFile)}
@@ -65,6 +70,11 @@ func parseFont(name string, data []byte) *font {
 	// The hyphen of these letters is as wide as a minus, so that formulas stand;
 	// words want the short one, which they have as soft hyphen.
 	f.runes['-'] = f.runes['\u00ad']
+	for r := range rune(frequent) {
+		if f.quick[r] = -1; !unseen(r) {
+			f.quick[r] = f.advance(f.glyph(r))
+		}
+	}
 	return f
 }
 
@@ -134,7 +144,10 @@ func Width(face Face, size float64, text string) float64 {
 	f := fonts()[face]
 	sum := 0
 	for _, r := range text {
-		if !unseen(r) {
+		switch {
+		case r >= 0 && r < frequent:
+			sum += max(f.quick[r], 0)
+		case !unseen(r):
 			sum += f.advance(f.glyph(r))
 		}
 	}

@@ -17,6 +17,7 @@ type objects struct {
 	offsets []int // of object i+1; 0 while it is only reserved
 	root    int
 	info    int
+	press   *zlib.Writer
 }
 
 const opening = "%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
@@ -44,9 +45,13 @@ func (o *objects) add(body string) int {
 // stream adds compressed data with the entries of its dictionary.
 func (o *objects) stream(dict string, data []byte) int {
 	var z bytes.Buffer
-	w, _ := zlib.NewWriterLevel(&z, zlib.BestCompression) // the level is a valid one
-	_, _ = w.Write(data)                                  // a Buffer does not fail
-	_ = w.Close()
+	if o.press == nil {
+		o.press = zlib.NewWriter(&z)
+	} else {
+		o.press.Reset(&z)
+	}
+	_, _ = o.press.Write(data) // a Buffer does not fail
+	_ = o.press.Close()
 	return o.add(fmt.Sprintf("<<%s/Length %d/Filter/FlateDecode>>stream\n%s\nendstream", dict, z.Len(), z.String()))
 }
 
