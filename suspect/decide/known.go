@@ -12,6 +12,7 @@ const maxPaths = 32
 // known says what it takes to end the job in each world if the true world were
 // known: sets of repairs, all of which have to be done, and then the proof.
 type known struct {
+	p    *Problem
 	sets  []repairSet
 	fixes [][]fix // by world: the sets that make it right; enough for a bound
 	whole []bool  // by world: fixes are all sets of repairs on any course, complete
@@ -40,7 +41,7 @@ type fix struct {
 
 // newKnown works out all worlds that repairs can lead to from living ones.
 func newKnown(m *model) *known {
-	k := &known{tidy: evenly(m.p)}
+	k := &known{p: m.p, tidy: evenly(m.p)}
 	n := len(m.p.Worlds)
 	k.fixes = make([][]fix, n)
 	k.whole = make([]bool, n)
@@ -224,7 +225,7 @@ func (f *finder) set(repairs []int) int {
 // the rest still pays for access.
 type prices struct {
 	refer [][]float64 // [escape][world]
-	least []float64   // [world]; +Inf without escapes
+	least []float64   // [world], there or in a world that repairs lead to; +Inf without escapes
 }
 
 func newPrices(p *Problem, less []float64) prices {
@@ -247,5 +248,21 @@ func newPrices(p *Problem, less []float64) prices {
 			pr.least[w] = min(pr.least[w], x)
 		}
 	}
+	p.onward(pr.least)
 	return pr
+}
+
+// onward lowers what a world has to what the worlds have that repairs lead to
+// from it: a job may be referred on when part of it is done.
+func (p *Problem) onward(of []float64) {
+	for again := true; again; {
+		again = false
+		for i := range p.Repairs {
+			for w, to := range p.Repairs[i].To {
+				if of[to] < of[w] {
+					of[w], again = of[to], true
+				}
+			}
+		}
+	}
 }

@@ -442,3 +442,19 @@ func TestBadProblems(t *testing.T) {
 		}
 	}
 }
+
+// TestReferredOnHalfDone: where referring on is cheaper with one fault out, the
+// job is repaired that far first: 10 and 50 against 150.
+func TestReferredOnHalfDone(t *testing.T) {
+	p := decide.Problem{
+		Worlds:  []float64{1, 0, 0}, // two faults, the second of them, none
+		Right:   []bool{false, false, true},
+		Repairs: []decide.Repair{{Action: 0, To: []int{1, 1, 2}}},
+		Proof:   decide.Proof{Action: 1},
+		Escapes: []decide.Escape{{Price: 50, Extra: []int64{100, 0, 0}}},
+		Ground:  decide.Prices{10, 5},
+	}
+	if got := optimum(t, p); got != 60 {
+		t.Errorf("%v, want 60", got)
+	}
+}
