@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -500,6 +501,40 @@ func TestRefusedIsShownAndSettled(t *testing.T) {
 	p.until(`keep.status.waiting === 0`)
 	if st := s.sheet().State; !st.Plan.Steps[0].Done || len(st.Gaps) > 0 {
 		t.Errorf("written again: %+v, gaps %v", st.Plan.Steps[0], st.Gaps)
+	}
+}
+
+// deaf is a desk that answers for none of the events it is sent.
+type deaf struct {
+	Runs
+	asked atomic.Int64
+}
+
+func (d *deaf) Sync(ctx context.Context, who desk.Who, job joblog.Job, in desk.SyncIn) (*desk.SyncOut, error) {
+	if len(in.Events) > 0 {
+		d.asked.Add(1)
+	}
+	in.Events = nil
+	return d.Runs.Sync(ctx, who, job, in)
+}
+
+// A server that answers for nothing is not asked without end, and what waits
+// goes on waiting.
+func TestPhoneDoesNotHammer(t *testing.T) {
+	c := newCounter(t, "check:X3")
+	door := &deaf{Runs: c.desk}
+	c.runs = door
+	s := serveCounter(t, c)
+	p := newPhone(t, s.base(), t.TempDir())
+	p.sheet(s)
+	p.tap(`[data-do=done]`)
+	p.until(`document.querySelector("#count-of").innerText.startsWith("Step 2 of")`)
+	time.Sleep(4 * time.Second)
+	if n := door.asked.Load(); n < 1 || n > 8 {
+		t.Errorf("asked %d times in 4 s", n)
+	}
+	if n := len(p.queue()); n != 1 {
+		t.Errorf("%d events wait, want 1", n)
 	}
 }
 

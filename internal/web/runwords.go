@@ -9,7 +9,7 @@ var handWords = map[string]string{
 	"ask.no": "Go back", "ask.open": "%s still to tick. Is the step done all the same? They stay open.", "ask.open-yes": "Done, they stay open",
 	"ask.take-back": "Take the tick of step %s back?", "ask.take-back-yes": "Take it back", "ask.untick": "Take the tick back: %s?", "ask.untick-yes": "Take it back",
 	"ask.wait": "The time is not over. Is it so already, measured and not guessed?", "ask.wait-yes": "It is so", "ask.why": "By the guide this cannot be done now: %s. Was it done all the same? It does not count until somebody signs for it.", "ask.why-yes": "It was done",
-	"caution.ack": "I have read this", "caution.again": "✓ Caution read (%s): read again", "caution.label": "Caution", "caution.read": "Caution read",
+	"caution.ack": "I have read this", "caution.again": "✓ Caution read (%s)", "caution.label": "Caution", "caution.read": "Caution read",
 	"deviation.button": "Sign for what is chosen", "deviation.none": "Choose at least one of these.", "deviation.reason": "Why it is left so", "deviation.sign": "Signed by %s. Everybody signs for themselves.", "deviation.signed": "Signed",
 	"dock.back": "Step before", "dock.done": "Done", "dock.end": "To the end", "dock.is-off": "It is off", "dock.is-on": "It is on", "dock.label": "More of this job", "dock.later": "Go on, tick later", "dock.more": "More",
 	"dock.next": "Next step", "dock.on": "Step after", "dock.read-first": "Read the caution first", "dock.reader": "You may read this job, not change it.", "dock.speak": "Aloud", "dock.steps": "Steps",

@@ -328,7 +328,8 @@ async function rounds() {
     const { body } = await ask(path + "/sync", init, 30_000);
     status.last = Date.now();
     status.skew = Date.parse(body.at) - (sent + status.last) / 2;
-    await take(body, batch);
+    const settled = await take(body, batch);
+    if (batch.length && !settled) throw Object.assign(new Error("nothing was answered for"), { status: 409, says: ((body.waiting || [])[0] || {}).says }); /* later again, not at once */
     if (!have.sheet || body.plan !== (have.sheet.plan || undefined)) await fetchSheet();
     if (!batch.length) return;
   }
@@ -398,6 +399,7 @@ async function take(out, batch) {
     }
   }
   moved();
+  return gone.size;
 }
 
 /* fetchSheet gets the sheet anew: the plan, its words and its state. */
