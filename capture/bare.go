@@ -25,7 +25,7 @@ func (l *listener) number(k int) {
 	case l.disowned(k):
 		l.leave(k, "said to be for something else")
 	case l.cylinderNumber(k), l.cylinderList(k):
-	case l.ofThem(k), l.countAfter(k), l.aSeventeen(k):
+	case l.thereAre(k), l.ofThem(k), l.countAfter(k), l.aSeventeen(k):
 	case l.fractionDrive(k):
 	case l.numberInMeasure(k):
 	case l.coldLimit(k):
@@ -130,6 +130,23 @@ func (l *listener) ofThem(k int) bool {
 		}
 	}
 	return false
+}
+
+// thereAre hears "each bolt gets twenty-four newton metres, and there are
+// four".
+func (l *listener) thereAre(k int) bool {
+	if l.text(k-2) != "there" || l.adjacent(k+1) || !small(&l.cs[k].amount) {
+		return false
+	}
+	for i := k - 1; i >= 0; i-- {
+		if c := &l.cs[i]; c.sort == fastChunk && c.count < 0 {
+			n, what := int(l.cs[k].amount.low), c.noun.name()
+			l.add(k, Count, Value{Text: formatNumber(float64(n)) + " " + countNoun(what, n), Count: n, What: what})
+			return true
+		}
+	}
+	l.leave(k, "a count of nothing that was named")
+	return true
 }
 
 // countAfter hears "Head bolts, four, half inch": a small number right after

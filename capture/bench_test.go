@@ -36,7 +36,7 @@ func BenchmarkListen(b *testing.B) {
 func TestTwoHours(t *testing.T) {
 	var b strings.Builder
 	for i := range 7200 / 4 {
-		b.WriteString("[" + transcript.Clock(time.Duration(4*i)*time.Second) + "] Pump number " + strings.Repeat("x", i%17) + "y hose, two bolts, M8, ten mil, twenty newton metres.\n")
+		b.WriteString("[" + transcript.Clock(time.Duration(4*i)*time.Second) + "] Part number " + strings.Repeat("x", i%17) + "y pump, two bolts, M8, ten mil, twenty newton metres.\n")
 	}
 	tr, list := transcript.Read("long.txt", []byte(b.String()))
 	if tr == nil || len(list) > 0 {

@@ -59,6 +59,9 @@ type noun struct {
 // name is the folded name without side and number.
 func (n *noun) name() string { return strings.TrimSpace(n.mods + " " + n.head) }
 
+// sided is the name with its side.
+func (n *noun) sided() string { return strings.TrimSpace(n.side + " " + n.name()) }
+
 // parser turns words into chunks.
 type parser struct {
 	lex    *lexicon.Lexicon

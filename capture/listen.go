@@ -145,6 +145,11 @@ func (l *listener) openGroup() {
 }
 
 func (l *listener) closeSentence() {
+	for _, c := range l.pendingWhen {
+		if strings.ContainsAny(c.text, "0123456789") {
+			l.report.Left = append(l.report.Left, Passage{At: l.moment(l.cs[0].from, l.cs[len(l.cs)-1].to), Why: c.text + " belongs to nothing"})
+		}
+	}
 	l.flush()
 	if l.group != nil && len(l.facts) > l.first {
 		for _, f := range l.facts[l.first:] {

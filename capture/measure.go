@@ -209,6 +209,9 @@ func (l *listener) condition(k int, key, text string) {
 		return
 	}
 	g.put(c)
+	if l.adjacent(k+1) && numeric(&l.cs[k+1]) {
+		g.open = nil // "cold 0.6 ohms, hot 0.8 ohms": it belongs to what follows
+	}
 	if g.open != nil && len(l.facts) > l.first && l.facts[len(l.facts)-1] == g.open && !l.wentOn(k) {
 		g.open.When = g.texts()
 	}

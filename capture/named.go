@@ -27,7 +27,7 @@ func (l *listener) item(k int) {
 		return
 	case l.text(k+1) == "on" && l.cs[k+1].sort == plainWord && !l.adjacent(k+2): // "hoses on"
 		return
-	case l.besides(k):
+	case l.besides(k), handled[before] && l.adjacent(k):
 		return
 	case n.class == lexicon.Fluid && (before == "of" || l.is(k-1, lexicon.Holds) || l.gauge != nil):
 		return
@@ -40,6 +40,10 @@ func (l *listener) item(k int) {
 		l.seen(k - 1)
 	}
 }
+
+// handled are verbs of what is done with a thing while another is spoken of:
+// "turn the lead to the front".
+var handled = map[string]bool{"turn": true, "route": true, "hold": true, "keep": true, "fish": true, "bend": true}
 
 // besides hears a thing that only places another: "the sensor before the
 // catalyst".
