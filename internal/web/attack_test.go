@@ -251,7 +251,9 @@ func TestAttackScriptInText(t *testing.T) {
 	c := f.signedIn("stone", ownersPassword)
 	evil := `"><script>alert(1)</script><img src=x onerror=alert(2)>`
 	for _, v := range []url.Values{
-		{"does": {"note"}, "text": {evil}}, {"does": {"sign"}, "text": {evil}}, {"does": {"handover"}, "text": {evil}},
+		{"does": {"note"}, "text": {evil}},
+		{"does": {"sign"}, "text": {evil}},
+		{"does": {"handover"}, "text": {evil}},
 		{"does": {"price"}, "amount": {"10.00"}, "currency": {"EUR"}, "by": {evil}, "how": {evil}},
 	} {
 		if status, body, _ := f.post(c, "/jobs/"+string(f.job), v); status != http.StatusSeeOther {
