@@ -60,6 +60,9 @@ func (s *site) paper(w http.ResponseWriter, r *http.Request) {
 	}
 	st.ask.Budget = s.opts.Budget
 	q, err := paperAsk(st, kind)
+	if err == nil && kind == report.Quote {
+		err = s.known(r, &st, &q.Quote, "")
+	}
 	if err != nil {
 		s.fail(w, r, st, err)
 		return
