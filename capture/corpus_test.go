@@ -14,16 +14,18 @@ var differences = flag.Bool("differences", false, "say every difference from wha
 // is looked at. The narrations set aside gave F1 0.954 and a precision of
 // numbers of 0.985 when they were first run; see BENCHMARKS.md.
 var floors = map[string]struct{ f1, numbers float64 }{
-	"open":  {0.99, 1},
-	"aside": {0.95, 1},
-	"later": {0.95, 1},
+	"open":    {0.99, 1},
+	"aside":   {0.95, 1},
+	"later":   {0.95, 1},
+	"unheard": {0.85, 0.89},
 }
 
 // The sets of narrations: those that the rules were written with, those that
-// were set aside before any rule was written, and those that were written when
-// the rules were done.
+// were set aside before any rule was written, those that were written when the
+// rules were done, and two for which no rule is written ever: nobody looks at
+// what is wrong with them, only at the figures.
 func TestNarrations(t *testing.T) {
-	for _, set := range []string{"open", "aside", "later"} {
+	for _, set := range []string{"open", "aside", "later", "unheard"} {
 		t.Run(set, func(t *testing.T) {
 			sum := map[Kind]score{}
 			var all, numbers score
@@ -38,7 +40,7 @@ func TestNarrations(t *testing.T) {
 					}
 				}
 				t.Logf("%-16s %s", filepath.Base(name), line(one))
-				if open := openEnds(said); len(open) > 0 {
+				if open := openEnds(said); len(open) > 0 && set != "unheard" {
 					t.Errorf("%s: %s", filepath.Base(name), strings.Join(open, "; "))
 				}
 				if set == "open" && *differences { // rules are not written for the others
