@@ -210,6 +210,7 @@ func TestNumberKeepsItsUnit(t *testing.T) {
 		{"at ≥ 10 MΩ and more", "≥ 10 MΩ"},
 		{"4 × M6x20", "4 × M6x20"},
 		{"250 Ω ± 5 %", "250 Ω"},
+		{"seen 2026-03-16\u00a007:37 here", "2026-03-16\u00a007:37"},
 	} {
 		found := false
 		for _, p := range pieces(c.text) {

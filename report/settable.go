@@ -249,10 +249,10 @@ func (c Cell) set(width float64, sum bool) []cellLine {
 func struck(text string, width float64) []cellLine {
 	var list []cellLine
 	value, why := cutBar(text)
-	for _, w := range small.lines(value, width) {
-		list = append(list, cellLine{small.leading, small.wide(w), func(k pdf.Canvas, x, y float64) {
-			small.draw(k, x, y, w)
-			hair(k, x, x+small.wide(w), y+small.base()-small.size*0.28, 0.9, pdf.Black)
+	for _, w := range body.lines(value, width) {
+		list = append(list, cellLine{body.leading, body.wide(w), func(k pdf.Canvas, x, y float64) {
+			body.draw(k, x, y, w)
+			hair(k, x, x+body.wide(w), y+body.base()-body.size*0.28, 0.9, pdf.Black)
 		}})
 	}
 	for _, w := range small.lines(why, width) {

@@ -105,6 +105,9 @@ func breakable(word string) []string {
 	var parts []string
 	from := 0
 	for i, r := range word {
+		if r == '-' && betweenFigures(word, i) { // of a date
+			continue
+		}
 		if r == '\u200b' || strings.ContainsRune("-/_,=|", r) && i-from >= 4 && len(word)-i > 4 {
 			end := i + len(string(r))
 			parts = append(parts, word[from:end])
@@ -115,6 +118,12 @@ func breakable(word string) []string {
 		parts = append(parts, word[from:])
 	}
 	return parts
+}
+
+// betweenFigures reports whether figures stand on both sides of a byte.
+func betweenFigures(s string, i int) bool {
+	figure := func(k int) bool { return k >= 0 && k < len(s) && s[k] >= '0' && s[k] <= '9' }
+	return figure(i-1) && figure(i+1)
 }
 
 // wrap breaks a clean text into lines no wider than the width by the given
