@@ -34,7 +34,7 @@ type Office interface {
 const keptPath = "/jobs/"
 
 // formPaths are under which pages take short forms in.
-var formPaths = []string{keptPath, workshopPath}
+var formPaths = []string{keptPath, "/take", workshopPath}
 
 // keptRoutes adds the pages about what is kept.
 func (s *site) keptRoutes(mux *http.ServeMux) {
@@ -43,6 +43,7 @@ func (s *site) keptRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{job}", s.keptJob)
 	mux.HandleFunc("POST /jobs/{job}", s.tellJob)
 	mux.HandleFunc("POST /jobs/{job}/plan", s.takePlan)
+	mux.HandleFunc("POST /take", s.takeShown)
 	mux.HandleFunc("POST /jobs/{job}/link", s.shareJob)
 	s.keptPaperRoutes(mux)
 	s.staffRoutes(mux)

@@ -27,6 +27,7 @@ type planPage struct {
 	Reach     reachView
 	Change    string // address of the form that asks about something else
 	Quote     string // address of the price of the visit
+	Taking    taking // by an open job
 }
 
 // wanted is one task that is asked for.
@@ -132,6 +133,10 @@ func (s *site) plan(w http.ResponseWriter, r *http.Request) {
 			s.fail(w, r, st, err)
 			return
 		}
+	}
+	if err := s.offerJobs(r, st, &p); err != nil {
+		s.keptFailed(w, r, err)
+		return
 	}
 	s.render(w, r, http.StatusOK, "plan", "layout", p)
 }

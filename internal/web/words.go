@@ -328,4 +328,5 @@ var english = map[string]string{
 	"kept.papers": "Papers", "paper.issue": "Issue", "paper.issued": "number %d, revision %d, by %s, %s", "paper.back-job": "Back to the job", "did.issue": "issued a paper of",
 	"paper.handover": "Handover",
 	"paper.job":      "Job report",
+	"plan.take":      "For the job", "plan.take-button": "Take this plan",
 }
