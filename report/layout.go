@@ -91,15 +91,27 @@ func (p *pager) put(list []strip) bool {
 	need := height(list)
 	if p.used > 0 {
 		need += list[0].before
+	} else {
+		need += p.lead(list[0])
 	}
 	if p.used+need > p.room {
-		if height(list)+p.head(list[0]).high() > p.room {
+		if height(list)+p.lead(list[0]) > p.room {
 			return false
 		}
 		p.turn()
 	}
 	p.place(list)
 	return true
+}
+
+// lead returns the room that is taken at the top of a page that begins with the
+// strip, by what has to be said again there.
+func (p *pager) lead(s strip) float64 {
+	again := p.head(s)
+	if again == nil || again.high() >= p.room/2 {
+		return 0
+	}
+	return again.high() + s.before
 }
 
 // head returns what has to be said again when the page begins with the strip.
@@ -134,10 +146,8 @@ func (p *pager) turn() {
 
 // place puts strips at the end of the page, after what has to be said again.
 func (p *pager) place(list []strip) {
-	if p.used == 0 {
-		if again := p.head(list[0]); again != nil && again.high() < p.room/2 {
-			p.set(again.strips)
-		}
+	if lead := p.lead(list[0]); p.used == 0 && lead > 0 && lead+height(list) <= p.room {
+		p.set(p.head(list[0]).strips)
 	}
 	p.set(list)
 	p.last = list[len(list)-1].again
