@@ -137,6 +137,16 @@ func TestCautionStandsWithItsStep(t *testing.T) {
 	}
 }
 
+func TestCautionStaysInOnePiece(t *testing.T) {
+	s := setter{wide: 400, room: 600}
+	s.caution(Caution{Says: "Do not crank", Because: "The fuel line is open", Authority: "HSE", MustNot: true}, 0, loose)
+	for i, l := range s.strips {
+		if last := i == len(s.strips)-1; (l.hold == firm) == last {
+			t.Errorf("strip %d of %d: hold %d", i+1, len(s.strips), l.hold)
+		}
+	}
+}
+
 func TestNoLineStandsAlone(t *testing.T) {
 	for n := 1; n < 9; n++ {
 		for i := range n {
