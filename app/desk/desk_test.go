@@ -41,7 +41,7 @@ type shop struct {
 	clock *clock
 }
 
-func open(t *testing.T) *shop {
+func open(t testing.TB) *shop {
 	t.Helper()
 	dir := t.TempDir()
 	s, err := sqlite.Open(t.Context(), filepath.Join(dir, "store.db"), folder.New(filepath.Join(dir, "pictures")), sqlite.Options{})

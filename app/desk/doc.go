@@ -24,6 +24,16 @@
 // meanwhile and hands out those of others. Sending the same events again is
 // always right; events are acknowledged only when the store has them safely.
 //
+// # Passkeys
+//
+// Whoever is signed in may register passkeys (W3C WebAuthn Level 3) and sign in
+// with them without saying a name: the device holds a handle of chance for each
+// person. What has to be remembered between asking for a passkey and seeing it
+// goes to the browser, sealed with a key that all servers on one store share;
+// it holds for ChallengeTime, at one origin, for one purpose, in the session it
+// was made in, and once. The device must have checked who its user is. A count
+// of signatures that goes back stops a passkey for good.
+//
 // # What it does not do
 //
 // It serves nothing and prints nothing; what people read is in the answers.

@@ -52,7 +52,7 @@ func (d *Desk) SignIn(ctx context.Context, s SignIn) (token string, err error) {
 	if err := d.keep.ForgetAttempts(ctx, personKey(s)); err != nil {
 		return "", err
 	}
-	return d.admit(ctx, s)
+	return d.admit(ctx, s, "")
 }
 
 // Enter signs a person in without a password: in a demonstration, and for
@@ -65,10 +65,12 @@ func (d *Desk) Enter(ctx context.Context, s SignIn) (token string, err error) {
 	if err != nil {
 		return "", err
 	}
-	return d.admit(ctx, s)
+	return d.admit(ctx, s, "")
 }
 
-func (d *Desk) admit(ctx context.Context, s SignIn) (string, error) {
+// admit opens a session; with says for the trail how somebody proved who they
+// are, when it was not by password.
+func (d *Desk) admit(ctx context.Context, s SignIn, with string) (string, error) {
 	token, err := d.token()
 	if err != nil {
 		return "", err
@@ -81,7 +83,7 @@ func (d *Desk) admit(ctx context.Context, s SignIn) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	d.note(ctx, s.Place, store.Entry{Person: s.Person, From: s.Address, Did: "sign-in"})
+	d.note(ctx, s.Place, store.Entry{Person: s.Person, From: s.Address, Did: "sign-in", Says: with})
 	return token, nil
 }
 
@@ -105,15 +107,21 @@ func (d *Desk) attempt(ctx context.Context, s SignIn) error {
 		key  string
 		most int
 	}{{personKey(s), perPerson}, {"address " + network(s.Address), perAddress}} {
-		n, err := d.keep.Attempt(ctx, k.key, d.now(), attemptWindow)
-		if err != nil {
+		if err := d.tried(ctx, k.key, k.most); err != nil {
 			return err
-		}
-		if n > k.most {
-			return fmt.Errorf("%w: wait %d minutes", ErrTooOften, int(attemptWindow.Minutes()))
 		}
 	}
 	return nil
+}
+
+// tried counts one more try under a key and refuses it when there were more
+// than most in this window.
+func (d *Desk) tried(ctx context.Context, key string, most int) error {
+	n, err := d.keep.Attempt(ctx, key, d.now(), attemptWindow)
+	if err == nil && n > most {
+		err = fmt.Errorf("%w: wait %d minutes", ErrTooOften, int(attemptWindow.Minutes()))
+	}
+	return err
 }
 
 // network is what counts as one address: an IPv6 site has 64 bits of them.

@@ -19,6 +19,7 @@ var allowed = map[string]string{
 	"github.com/chromedp/chromedp":             "drives a real browser in tests; MIT; tests only",
 	"github.com/chromedp/cdproto":              "the browser's protocol types that chromedp speaks; MIT; tests only",
 	"golang.org/x/crypto":                      "Argon2id for passwords (RFC 9106); by the Go project; BSD-3-Clause, brings x/sys",
+	"github.com/go-webauthn/webauthn":          "passkeys (W3C WebAuthn Level 3): reads and checks what devices sign; BSD-3-Clause, the most used one, with the specification's own vectors among its tests; nine further modules, see `shipped`; our own would be CBOR, COSE and seven forms of keys that only attackers test",
 	"gonum.org/v1/gonum":                       "reference distributions beside our own; BSD-3-Clause, one module; tests only",
 	"modernc.org/sqlite":                       "SQLite without cgo, through database/sql, with full-text search; BSD-3-Clause, seven further modules; measured against ncruces/go-sqlite3, see BENCHMARKS.md: as fast in writing, two to four times as fast in full-text search, 2 MB less in the program",
 	"github.com/jackc/pgx/v5":                  "PostgreSQL for chains, through database/sql, with LISTEN; MIT; the usual choice, four further modules",
@@ -34,6 +35,8 @@ var shipped = []string{
 	"modernc.org/sqlite", "modernc.org/libc", "modernc.org/mathutil", "modernc.org/memory", "github.com/dustin/go-humanize", "github.com/google/uuid", "github.com/mattn/go-isatty", "github.com/ncruces/go-strftime", "github.com/remyoudompheng/bigfft",
 	// PostgreSQL and what it brings.
 	"github.com/jackc/pgx/v5", "github.com/jackc/pgpassfile", "github.com/jackc/pgservicefile", "github.com/jackc/puddle/v2", "golang.org/x/sync",
+	// Passkeys and what they bring.
+	"github.com/go-webauthn/webauthn", "github.com/go-webauthn/x", "github.com/fxamacker/cbor/v2", "github.com/x448/float16", "github.com/go-viper/mapstructure/v2", "github.com/golang-jwt/jwt/v5", "github.com/google/go-tpm", "github.com/tinylib/msgp", "github.com/philhofer/fwd",
 }
 
 func TestEveryDependencyHasAReason(t *testing.T) {
