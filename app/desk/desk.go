@@ -52,13 +52,14 @@ type Desk struct {
 	mu     sync.Mutex
 	apps   map[store.PlaceID]*placeApp
 	guides map[string]*guide.Guide // by hash
+	held   map[string]*held        // by place and job: its events
 	jobs   map[string]*sync.Mutex  // by place and job: one writer of this server at a time
 	times  measured
 }
 
 // New returns a desk over a store.
 func New(keep Keep, opts Options) *Desk {
-	return &Desk{keep: keep, opts: opts, apps: map[store.PlaceID]*placeApp{}, guides: map[string]*guide.Guide{}, jobs: map[string]*sync.Mutex{}}
+	return &Desk{keep: keep, opts: opts, apps: map[store.PlaceID]*placeApp{}, guides: map[string]*guide.Guide{}, held: map[string]*held{}, jobs: map[string]*sync.Mutex{}}
 }
 
 func (d *Desk) now() joblog.Moment { return joblog.MomentOf(d.opts.Clock()) }

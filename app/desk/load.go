@@ -19,8 +19,8 @@ type opened struct {
 	who    Who
 	row    store.Job
 	log    *joblog.Log
-	read   []store.Event // as they were when the job was read
-	cursor store.Cursor  // of the last of them
+	read   []heldEvent  // as they were when the job was read
+	cursor store.Cursor // of the last of them
 	basis  joblog.Basis
 	state  joblog.State
 	people []store.Person
@@ -33,32 +33,21 @@ func (d *Desk) open(ctx context.Context, who Who, job joblog.Job) (*opened, erro
 		return nil, err
 	}
 	o := &opened{who: who, row: row, log: joblog.NewLog(job)}
-	events, err := d.keep.Events(ctx, who.Place, job)
+	h, err := d.events(ctx, who.Place, job)
 	if err != nil {
 		return nil, err
 	}
-	for _, e := range events {
-		if err := o.take(e); err != nil {
+	for _, e := range h.events {
+		if _, err := o.log.Add(joblog.Record{Received: e.Received, Event: e.says}); err != nil {
 			return nil, err
 		}
+		o.cursor = max(o.cursor, e.Cursor)
 	}
-	o.read = events
+	o.read = h.events
 	if o.people, err = d.keep.People(ctx, who.Place); err != nil {
 		return nil, err
 	}
 	return o, d.fold(ctx, o)
-}
-
-func (o *opened) take(e store.Event) error {
-	ev, err := joblog.Decode(e.Raw)
-	if err != nil {
-		return fmt.Errorf("%w: event %s of job %s: %w", store.Damaged, e.ID, e.Job, err)
-	}
-	if _, err := o.log.Add(joblog.Record{Received: e.Received, Event: ev}); err != nil {
-		return err
-	}
-	o.cursor = max(o.cursor, e.Cursor)
-	return nil
 }
 
 // fold works out how the job stands.
