@@ -39,13 +39,13 @@ const (
 
 // fort is a server with two workshops that know nothing of each other.
 type fort struct {
-	t    *testing.T
+	t    testing.TB
 	desk *desk.Desk
 	at   *httptest.Server
 	job  joblog.Job // of the first workshop
 }
 
-func newFort(t *testing.T) *fort {
+func newFort(t testing.TB) *fort {
 	t.Helper()
 	dir := t.TempDir()
 	s, err := sqlite.Open(t.Context(), filepath.Join(dir, "store.db"), folder.New(filepath.Join(dir, "pictures")), sqlite.Options{})

@@ -25,6 +25,7 @@ type Desk interface {
 	Staff
 	Links
 	JobPapers
+	Passkeys
 	App(ctx context.Context, place store.PlaceID) (*app.App, error)
 	Empty(ctx context.Context) (bool, error)
 	Places(ctx context.Context) ([]store.Place, error)
@@ -52,7 +53,7 @@ func Open(d Desk, opts Options) http.Handler {
 	opts = opts.withDefaults()
 	opts.Desk, opts.Runs = d, d
 	k := &door{desk: d, opts: opts, sites: map[*app.App]http.Handler{}}
-	k.opts.Who = k.who
+	k.opts.Who, k.opts.passkeyHere = k.who, k.passkeyHere
 	k.front = newSite(nil, k.opts)
 	return http.HandlerFunc(k.serve)
 }
@@ -66,6 +67,8 @@ func (k *door) serve(w http.ResponseWriter, r *http.Request) {
 		k.health(w, r)
 	case path == signInPath, path == setUpPath, path == signOutPath:
 		k.front.recovering(http.HandlerFunc(k.atTheDoor)).ServeHTTP(w, r)
+	case strings.HasPrefix(path, passkeyPath):
+		k.front.recovering(http.HandlerFunc(k.passkey)).ServeHTTP(w, r)
 	case strings.HasPrefix(path, shownPath):
 		k.front.recovering(http.HandlerFunc(k.shown)).ServeHTTP(w, r)
 	case hasPrefix(path, openPaths):

@@ -25,11 +25,12 @@ const mostForm = 256 << 10
 // signInPage asks who is there.
 type signInPage struct {
 	page
-	Places []offer // where there are several
-	People []offer // of a demonstration: nobody needs a password
-	Person string
-	Then   string
-	Wrong  string
+	Places  []offer // where there are several
+	People  []offer // of a demonstration: nobody needs a password
+	Person  string
+	Then    string
+	Wrong   string
+	Passkey passkeyHere
 }
 
 // setUpPage asks whoever comes first what the workshop is called.
@@ -101,7 +102,7 @@ func (k *door) showSignIn(w http.ResponseWriter, r *http.Request, status int, wr
 		http.Redirect(w, r, setUpPath, http.StatusSeeOther)
 		return
 	}
-	p := signInPage{page: k.front.page("", "signin.title"), Wrong: wrong, Person: r.PostFormValue("person"), Then: then(r)}
+	p := signInPage{page: k.front.page("", "signin.title"), Wrong: wrong, Person: r.PostFormValue("person"), Then: then(r), Passkey: k.passkeyHere(r)}
 	p.Nav = nil
 	if len(places) > 1 {
 		for _, pl := range places {
@@ -123,8 +124,10 @@ func (k *door) showSignIn(w http.ResponseWriter, r *http.Request, status int, wr
 }
 
 // then is where to go after signing in: an address of ours or nowhere.
-func then(r *http.Request) string {
-	to := r.FormValue("then")
+func then(r *http.Request) string { return ownAddress(r.FormValue("then")) }
+
+// ownAddress returns an address within our pages, and nothing for any other.
+func ownAddress(to string) string {
 	if !strings.HasPrefix(to, "/") || strings.HasPrefix(to, "//") || strings.HasPrefix(to, "/\\") || strings.ContainsAny(to, "\r\n\t") {
 		return ""
 	}

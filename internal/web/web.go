@@ -75,12 +75,17 @@ type Options struct {
 	Desk  Desk      // what is kept; set by Open
 	Demo  *desk.Who // a demonstration: who somebody is that has not chosen; nobody needs a password
 	Proxy bool      // a proxy that speaks TLS stands before the server and says X-Forwarded-For
+	// Origin is where browsers find the pages, for passkeys. The zero Origin
+	// allows them on this very computer alone, by the name localhost.
+	Origin desk.Origin
 	// SetUpCode is what somebody must know who sets up an empty store from
 	// another computer; empty lets nobody.
 	SetUpCode string
 
 	Runs Runs                                  // the run sheet of jobs; nil serves none
 	Who  func(*http.Request) (desk.Who, error) // who asks, by the session; nil lets nobody at the run sheet
+
+	passkeyHere func(*http.Request) passkeyHere // set by Open
 }
 
 // Limits when Options does not say.

@@ -37,24 +37,27 @@ const workshopPath = "/workshop/"
 // workshopPage is what a workshop knows of itself.
 type workshopPage struct {
 	page
-	Name      string
-	Me        string
-	Role      string
-	Manage    bool
-	Write     bool
-	Demo      bool
-	Rates     []string
-	Tools     []toolRow
-	People    []personRow
-	Sessions  []sessionRow
-	Customers []customerRow
-	Machines  []offer
-	Trail     []trailRow
-	Earlier   string // address of older entries
-	Roles     []offer
-	Least     int
-	Wrong     string
-	Values    url.Values
+	Name        string
+	Me          string
+	Role        string
+	Manage      bool
+	Write       bool
+	Demo        bool
+	Rates       []string
+	Tools       []toolRow
+	People      []personRow
+	Sessions    []sessionRow
+	Passkey     passkeyHere
+	Passkeys    []passkeyRow
+	HasPassword bool
+	Customers   []customerRow
+	Machines    []offer
+	Trail       []trailRow
+	Earlier     string // address of older entries
+	Roles       []offer
+	Least       int
+	Wrong       string
+	Values      url.Values
 }
 
 // Get returns what was typed into a field that was sent and not taken.
@@ -146,6 +149,7 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 	}
 	for _, x := range people {
 		p.People = append(p.People, personRowOf(x, who))
+		p.HasPassword = p.HasPassword || x.ID == who.ID && x.Password
 	}
 	sessions, err := d.Sessions(ctx, who, who.ID)
 	if err != nil {
@@ -153,6 +157,9 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 	}
 	for _, x := range sessions {
 		p.Sessions = append(p.Sessions, sessionRow{shorten(x.Device, maxCheckName), x.Since.Time().Format("2006-01-02 15:04")})
+	}
+	if err := s.passkeys(r, who, p); err != nil {
+		return err
 	}
 	if err := s.customers(ctx, who, p); err != nil {
 		return err
@@ -239,6 +246,8 @@ func (s *site) change(ctx context.Context, who desk.Who, f url.Values) error {
 			person = who.ID
 		}
 		return d.ChangePassword(ctx, who, person, f.Get("present"), f.Get("password"))
+	case "drop-passkey":
+		return d.DropPasskey(ctx, who, who.ID, desk.PasskeyID(f.Get("passkey")))
 	case "end-sessions":
 		if person == "" {
 			person = who.ID
