@@ -56,7 +56,7 @@ func newEvaluation(p *Problem, policy Policy) (*evaluation, *node, error) {
 		return nil, nil, err
 	}
 	m := newModel(p)
-	s := &search{m: m, k: &known{p: p, fixes: make([][]fix, len(p.Worlds))}, pr: newPrices(p, nil), nodes: map[spot]*node{}}
+	s := &search{m: m, k: &known{fixes: make([][]fix, len(p.Worlds))}, pr: newPrices(p, nil), nodes: map[spot]*node{}}
 	s.gr = newGrounds(p.Ground, s.k, s.pr)
 	e := &evaluation{s: s, memo: map[spot][]mass{}, costs: map[spot]float64{}}
 	e.choose = func(n *node) (*cand, error) {

@@ -41,7 +41,7 @@ type fix struct {
 
 // newKnown works out all worlds that repairs can lead to from living ones.
 func newKnown(m *model) *known {
-	k := &known{p: m.p, tidy: evenly(m.p)}
+	k := &known{tidy: evenly(m.p)}
 	n := len(m.p.Worlds)
 	k.fixes = make([][]fix, n)
 	k.whole = make([]bool, n)
@@ -225,7 +225,7 @@ func (f *finder) set(repairs []int) int {
 // the rest still pays for access.
 type prices struct {
 	refer [][]float64 // [escape][world]
-	least []float64   // [world], there or in a world that repairs lead to; +Inf without escapes
+	least []float64   // [world], there or after repairs, these included; +Inf without escapes
 }
 
 func newPrices(p *Problem, less []float64) prices {
@@ -252,17 +252,35 @@ func newPrices(p *Problem, less []float64) prices {
 	return pr
 }
 
-// onward lowers what a world has to what the worlds have that repairs lead to
-// from it: a job may be referred on when part of it is done.
-func (p *Problem) onward(of []float64) {
+// onward lowers the least price of a world to that of doing a repair and
+// referring on then.
+func (p *Problem) onward(least []float64) {
 	for again := true; again; {
 		again = false
 		for i := range p.Repairs {
+			own := ownOf(p, p.Repairs[i].Action)
 			for w, to := range p.Repairs[i].To {
-				if of[to] < of[w] {
-					of[w], again = of[to], true
+				if to != w && own+least[to] < least[w] {
+					least[w], again = own+least[to], true
 				}
 			}
 		}
 	}
+}
+
+// carried raises what a world has to what the worlds have from which repairs
+// lead to it.
+func (p *Problem) carried(of []float64) []float64 {
+	out := slices.Clone(of)
+	for again := true; again; {
+		again = false
+		for i := range p.Repairs {
+			for w, to := range p.Repairs[i].To {
+				if out[w] > out[to] {
+					out[to], again = out[w], true
+				}
+			}
+		}
+	}
+	return out
 }

@@ -45,7 +45,6 @@ func newGrounds(g Ground, k *known, pr prices) *grounds {
 		}
 		gr.share[w] = min(max(0, a-root.close), pr.least[w])
 	}
-	k.p.onward(gr.share)
 	gr.fill(root)
 	gr.root = root
 	return gr

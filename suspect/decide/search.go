@@ -76,7 +76,7 @@ func newSearch(m *model, g Ground, k *known, pr prices, lim Limits) *search {
 	if _, flat := g.(Prices); flat {
 		return s
 	}
-	s.base = newSearch(m, ownPrices{g}, k, newPrices(m.p, s.gr.share), lim)
+	s.base = newSearch(m, ownPrices{g}, k, newPrices(m.p, m.p.carried(s.gr.share)), lim)
 	s.told = s.base.told
 	return s
 }

@@ -37,8 +37,9 @@ type told struct {
 	share []float64 // of all states, one after the other
 	state []toldState
 	big   float64 // what the problem costs about
-	room  int     // states that there may be now
-	out   bool    // there was no room for one of them
+	taken int     // how often a state was worked out
+	steps int     // how often it may be before the bound is given
+	out   bool    // that was not often enough
 	level [][]float64
 	hub   int      // the one world that no repair changes, or -1
 	joins []uint64 // sets of worlds that a check tells from the hub or a repair changes
@@ -67,12 +68,11 @@ type toldState struct {
 const (
 	// toldSide is how many worlds and checks there may be.
 	toldSide = 64
-	// toldStates is how many states are worked out at most, toldFirst how many
-	// of them for the start alone, and toldCall how many more for each bound
-	// that is asked for after that.
-	toldStates = 40_000
-	toldFirst  = 25_000
-	toldCall   = 30
+	// toldSteps is how often a state is worked out at most, toldFirst how often
+	// for the first bound, and toldCall for each one after that.
+	toldSteps = 60_000
+	toldFirst = 45_000
+	toldCall  = 30
 	// toldGrain is the share of the whole cost that a state must be able to
 	// change for being worked out.
 	toldGrain = 1e-6
@@ -216,8 +216,14 @@ func (t *told) bound(b *belief, weight []float64, to []int, asked int, chance fl
 	}
 	least := sum + min(t.proof*still, t.cheap*right)
 	t.out = false
-	t.room = min(max(toldFirst, len(t.state)+toldCall), toldStates)
-	return least + still*t.value(x, t.left(b, asked), still*chance, 1)
+	t.steps = min(toldCall, toldSteps-t.taken)
+	if t.taken == 0 {
+		t.steps = toldFirst
+	}
+	t.taken += t.steps
+	least += still * t.value(x, t.left(b, asked), still*chance, 1)
+	t.taken -= t.steps
+	return least
 }
 
 // left is the set of checks that were not asked.

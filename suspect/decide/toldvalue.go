@@ -16,16 +16,19 @@ func (t *told) value(x []float64, avail uint64, chance float64, level int) float
 	}
 	avail = t.telling(x, avail)
 	key, i := t.find(x, avail)
-	if i >= 0 && (t.state[i].need >= need || len(t.state) >= t.room) {
+	switch {
+	case i >= 0 && t.state[i].need >= need:
 		return t.state[i].value
-	}
-	if i < 0 {
-		if len(t.state) >= t.room {
-			t.out = true
-			return low
+	case t.steps == 0:
+		t.out = true
+		if i >= 0 {
+			low = t.state[i].value
 		}
+		return low
+	case i < 0:
 		i = t.add(key, x, avail)
 	}
+	t.steps--
 	low = max(low, t.state[i].value)
 	if high > low && need*(high-low) >= t.big {
 		low = max(low, t.apart(x, avail, chance, level))
