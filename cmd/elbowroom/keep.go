@@ -44,11 +44,15 @@ func keep(ctx context.Context, k cli.Keeping) (*cli.Kept, error) {
 		}
 		k.Data, k.Name = dir, "desk"
 	}
+	at, err := originOf(k)
+	if err != nil {
+		return nil, err
+	}
 	s, where, err := openStore(ctx, k)
 	if err != nil {
 		return nil, err
 	}
-	kept, err := pagesOver(ctx, s, k)
+	kept, err := pagesOver(ctx, s, k, at)
 	if err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -131,13 +135,21 @@ func sweep(ctx context.Context, s store.Store, log *slog.Logger) {
 	}
 }
 
-func pagesOver(ctx context.Context, s store.Store, k cli.Keeping) (*cli.Kept, error) {
+// originOf reads where the pages are found; nowhere when nobody said.
+func originOf(k cli.Keeping) (desk.Origin, error) {
+	if k.Origin == "" {
+		return desk.Origin{}, nil
+	}
+	return desk.ParseOrigin(k.Origin)
+}
+
+func pagesOver(ctx context.Context, s store.Store, k cli.Keeping, at desk.Origin) (*cli.Kept, error) {
 	g, err := demo.Guide()
 	if err != nil {
 		return nil, err
 	}
 	d := desk.New(s, desk.Options{Clock: time.Now, Random: rand.Reader, Device: joblog.Device(k.Name), Sample: []*guide.Guide{g}})
-	opts := web.Options{Log: slog.New(slog.NewTextHandler(k.Log, nil)), Proxy: k.Proxy}
+	opts := web.Options{Log: slog.New(slog.NewTextHandler(k.Log, nil)), Proxy: k.Proxy, Origin: at}
 	if k.Demo {
 		if opts.Demo, err = d.Demonstrate(ctx, demo.WorkshopText()); err != nil {
 			return nil, err

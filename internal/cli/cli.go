@@ -70,6 +70,7 @@ type Keeping struct {
 	Postgres string // database instead of the file; "" for the file
 	Name     string // of this server among several on one database
 	Proxy    bool   // a proxy that speaks TLS stands before the server
+	Origin   string // where browsers find the pages behind the proxy, for passkeys; "" when nobody said
 	Bucket   string // address of a bucket for pictures; "" for a folder
 	Key      string // of the bucket
 	Secret   string

@@ -33,8 +33,9 @@ type serveCmd struct {
 	Data     string `placeholder:"DIR" help:"Folder that keeps everything: one file and the pictures. It is made when it is not there."`
 	Postgres string `placeholder:"URL" help:"PostgreSQL database that keeps everything instead of the file; --data still keeps the pictures."`
 	bucketFlag
-	Name  string `placeholder:"NAME" default:"desk" help:"Name of this server, unlike that of any other on the same database; keep it when it is started again."`
-	Proxy bool   `help:"A proxy that speaks TLS stands before this server and sets X-Forwarded-For. Without it, whoever reads along on the network reads passwords."`
+	Name   string `placeholder:"NAME" default:"desk" help:"Name of this server, unlike that of any other on the same database; keep it when it is started again."`
+	Proxy  bool   `help:"A proxy that speaks TLS stands before this server and sets X-Forwarded-For. Without it, whoever reads along on the network reads passwords."`
+	Origin string `placeholder:"URL" help:"With --proxy: where browsers find the pages, such as https://bay.example. People can then sign in with passkeys, which hold for that name alone. Without it they can on this computer only, at http://localhost."`
 }
 
 // Help stands under the usage of serve.
@@ -101,6 +102,8 @@ func (c *serveCmd) open(ctx context.Context, r *run, at net.Addr) (*Kept, error)
 	switch {
 	case c.Data == "" && c.Postgres != "":
 		return nil, fmt.Errorf("%w: --postgres keeps everything but the pictures: say with --data which folder keeps those", errUsage)
+	case c.Origin != "" && (c.Data == "" || !c.Proxy):
+		return nil, fmt.Errorf("%w: --origin says where a proxy shows what is kept: it needs --data and --proxy", errUsage)
 	case c.Data == "" && !demo:
 		a, err := r.open()
 		if err != nil {
@@ -113,7 +116,7 @@ func (c *serveCmd) open(ctx context.Context, r *run, at net.Addr) (*Kept, error)
 	case c.Data == "" && !loopback(at):
 		return nil, fmt.Errorf("%w: in the demonstration nobody signs in, so only this computer may reach it: leave --listen out, or keep your own with --data", errUsage)
 	}
-	k := Keeping{Demo: c.Data == "", Data: c.Data, Postgres: c.Postgres, Name: c.Name, Proxy: c.Proxy, Log: r.Stderr}
+	k := Keeping{Demo: c.Data == "", Data: c.Data, Postgres: c.Postgres, Name: c.Name, Proxy: c.Proxy, Origin: c.Origin, Log: r.Stderr}
 	c.into(&k, r)
 	return r.Keep(ctx, k)
 }
