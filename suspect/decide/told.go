@@ -19,8 +19,9 @@ import (
 // the machine is right. (By induction over a course: each piece of work other than the
 // proof costs q or more in the share y, where only the proof is counted.)
 //
-// Ending the job by a proof that passes too early is no cheaper than an escape
-// for the price of coming back, which is what known.least allows for.
+// It is used only where ending the job by a proof that passes too early never
+// pays and tells nothing of what is wrong (known.tidy), so that the simpler
+// problem may leave such ends out.
 type told struct {
 	m       *model
 	sure    []float64   // by world: least cost if it is known
