@@ -12,7 +12,6 @@ const maxPaths = 32
 // known says what it takes to end the job in each world if the true world were
 // known: sets of repairs, all of which have to be done, and then the proof.
 type known struct {
-	p     *Problem
 	sets  []repairSet
 	fixes [][]fix // by world: the sets that make it right; enough for a bound
 	whole []bool  // by world: fixes are all sets of repairs on any course, complete
