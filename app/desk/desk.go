@@ -51,7 +51,7 @@ type Desk struct {
 
 	mu     sync.Mutex
 	apps   map[store.PlaceID]*placeApp
-	guides map[string]*guide.Guide // by hash
+	guides map[string]*guide.Guide // by place and hash
 	held   map[string]*held        // by place and job: its events
 	jobs   map[string]*sync.Mutex  // by place and job: one writer of this server at a time
 	times  measured
@@ -148,8 +148,9 @@ func oneFile(text []byte) fstest.MapFS {
 
 // guideAt returns the revision of a guide with the hash.
 func (d *Desk) guideAt(ctx context.Context, place store.PlaceID, hash string) (*guide.Guide, error) {
+	key := string(place) + "/" + hash // what one place keeps is not found by another, whatever it knows
 	d.mu.Lock()
-	g := d.guides[hash]
+	g := d.guides[key]
 	d.mu.Unlock()
 	if g != nil {
 		return g, nil
@@ -171,7 +172,7 @@ func (d *Desk) guideAt(ctx context.Context, place store.PlaceID, hash string) (*
 	if len(d.guides) >= mostGuides {
 		clear(d.guides)
 	}
-	d.guides[hash] = g
+	d.guides[key] = g
 	return g, nil
 }
 

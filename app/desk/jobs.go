@@ -109,19 +109,31 @@ func (d *Desk) OpenJob(ctx context.Context, who Who, n NewJob) (joblog.Job, erro
 		ID: name, Title: title, Machine: m.ID, Customer: m.Customer, Stands: n.Stands, State: StandsNew,
 		Opened: now, Updated: now, Words: cut(n.Complaint, store.MaxField), Data: data,
 	}
-	if row.Version, err = d.keep.PutJob(ctx, who.Place, row); err != nil {
-		return "", err
-	}
 	bodies := []joblog.Body{&joblog.Arrived{Machine: m.ID, Complaint: n.Complaint, Distance: n.Distance, Stands: n.Stands}}
 	for _, c := range n.Codes {
 		bodies = append(bodies, &joblog.CodeNoted{Code: c})
 	}
-	defer d.writing(who.Place, name)()
-	o, err := d.open(ctx, who, name)
-	if err != nil {
-		return "", err
+	return name, d.begin(ctx, &opened{who: who, row: row, log: joblog.NewLog(name)}, bodies)
+}
+
+// begin keeps a job that is not kept yet with its first events. What cannot be
+// accepted leaves no job behind.
+func (d *Desk) begin(ctx context.Context, o *opened, bodies []joblog.Body) (err error) {
+	defer d.writing(o.who.Place, o.row.ID)()
+	if o.people, err = d.keep.People(ctx, o.who.Place); err != nil {
+		return err
 	}
-	return name, d.write(ctx, o, bodies...)
+	if err := d.fold(ctx, o); err != nil { // who works here
+		return err
+	}
+	in, err := d.compose(o, o.row.Opened, bodies...)
+	if err != nil {
+		return err
+	}
+	if o.row.Version, err = d.keep.PutJob(ctx, o.who.Place, o.row); err != nil {
+		return err
+	}
+	return d.add(ctx, o, in)
 }
 
 // complete takes what is written down of the machine for what nobody said.
@@ -169,6 +181,8 @@ func (d *Desk) Job(ctx context.Context, who Who, job joblog.Job) (*Kept, error) 
 	if err != nil {
 		return nil, err
 	}
+	// a server that was killed may have left an older one
+	d.summarize(ctx, o)
 	return &Kept{
 		JobLine: line(o.summary()), Who: who, State: o.state, Handover: o.state.Handover(),
 		People: o.sheetPeople(), Has: o.log.Has(),

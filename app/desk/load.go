@@ -4,11 +4,14 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
+	"elbowroom/app"
 	"elbowroom/guide"
 	"elbowroom/joblog"
 	"elbowroom/store"
@@ -58,7 +61,7 @@ func (d *Desk) fold(ctx context.Context, o *opened) error {
 	}
 	for _, pin := range o.pins() {
 		g, err := d.guideAt(ctx, o.who.Place, pin.Hash)
-		if store.CodeOf(err) == store.NotFound || store.CodeOf(err) == store.Refused {
+		if code := store.CodeOf(err); code == store.NotFound || code == store.Refused || errors.Is(err, app.ErrInput) {
 			continue // the state says that the pinned revision is not at hand
 		}
 		if err != nil {
@@ -116,34 +119,54 @@ func (o *opened) latest() joblog.ID {
 }
 
 // write lets the desk itself add events to a job, in the name of who asks, and
-// brings the summary up to date. The job must be locked for writing.
+// brings the summary up to date: all of the events or none. The job must be
+// locked for writing.
 func (d *Desk) write(ctx context.Context, o *opened, bodies ...joblog.Body) error {
+	in, err := d.compose(o, d.now(), bodies...)
+	if err != nil {
+		return err
+	}
+	return d.add(ctx, o, in)
+}
+
+// compose writes what somebody says as events of this server and puts them
+// into the log in memory; nothing is kept yet.
+func (d *Desk) compose(o *opened, now joblog.Moment, bodies ...joblog.Body) ([]store.Incoming, error) {
 	if !o.who.MayWrite() {
-		return fmt.Errorf("%w: %s may read jobs and not change them", ErrNotAllowed, o.who.Name)
+		return nil, fmt.Errorf("%w: %s may read jobs and not change them", ErrNotAllowed, o.who.Name)
 	}
 	var in []store.Incoming
-	now := d.now()
 	for _, b := range bodies {
 		e, err := d.event(o, b, now)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if why := joblog.Accept(o.log, e, d.claim(o, e.Device)); len(why) > 0 {
-			return fmt.Errorf("%w: %s", ErrRefused, joblog.Says(why))
+			return nil, fmt.Errorf("%w: %s", ErrRefused, joblog.Says(why))
 		}
 		raw, err := joblog.Encode(e)
 		if err != nil {
-			return fmt.Errorf("%w: %w", ErrRefused, err)
+			return nil, fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		if _, err := o.log.Add(joblog.Record{Received: now, Event: e}); err != nil {
-			return err
+			return nil, err
 		}
 		in = append(in, store.Incoming{Raw: raw, Received: now})
+	}
+	return in, nil
+}
+
+// add keeps events that are in the log in memory already. What cannot be
+// folded is not kept.
+func (d *Desk) add(ctx context.Context, o *opened, in []store.Incoming) error {
+	if err := d.fold(ctx, o); err != nil {
+		return err
 	}
 	if err := d.append(ctx, o, in); err != nil {
 		return err
 	}
-	return d.summarize(ctx, o)
+	d.summarize(ctx, o)
+	return nil
 }
 
 func (d *Desk) append(ctx context.Context, o *opened, in []store.Incoming) error {
@@ -178,28 +201,39 @@ func (d *Desk) claim(o *opened, device joblog.Device) joblog.Claim {
 	return joblog.Claim{Job: o.row.ID, Author: o.who.ID, Device: device, People: o.basis.People, Now: d.now()}
 }
 
-// summarize folds the job anew and writes its row. Somebody else may have
-// written it meanwhile from the same events or more: then theirs stands until
-// the next event.
-func (d *Desk) summarize(ctx context.Context, o *opened) error {
-	if err := d.fold(ctx, o); err != nil {
-		return err
+// summarize writes the row of a job that was folded. Where somebody else has
+// written it meanwhile, the job is read again: their summary knows nothing of
+// what was kept here. The events are safe by now and say everything, so that a
+// row that cannot be written fails nobody's work: whoever opens the job next
+// writes it.
+func (d *Desk) summarize(ctx context.Context, o *opened) {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), summaryTime)
+	defer cancel()
+	for range summaryTries {
+		row := o.summary()
+		if row.Updated.Since(o.row.Updated) < summaryRest && sameBut(row, o.row) {
+			return
+		}
+		version, err := d.keep.PutJob(ctx, o.who.Place, row)
+		if err == nil {
+			row.Version = version
+			o.row = row
+			return
+		}
+		if store.CodeOf(err) != store.Conflict {
+			return
+		}
+		if o, err = d.open(ctx, o.who, o.row.ID); err != nil {
+			return
+		}
 	}
-	row := o.summary()
-	if row.Updated.Since(o.row.Updated) < summaryRest && sameBut(row, o.row) {
-		return nil
-	}
-	version, err := d.keep.PutJob(ctx, o.who.Place, row)
-	switch {
-	case store.CodeOf(err) == store.Conflict:
-		return nil
-	case err != nil:
-		return err
-	}
-	row.Version = version
-	o.row = row
-	return nil
 }
+
+// How long and how often a summary is tried.
+const (
+	summaryTime  = 5 * time.Second
+	summaryTries = 5
+)
 
 // summaryRest is how long a summary may say an older time of change when
 // nothing else in it has changed.
@@ -287,14 +321,18 @@ func (o *opened) standing() string {
 
 // words is what a search finds the job by, beside its title.
 func (o *opened) words(h joblog.Handover) string {
-	text := h.Complaint
+	var text strings.Builder
+	text.WriteString(h.Complaint)
 	for _, c := range o.state.Codes {
-		text += " " + c.Code
+		text.WriteString(" " + c.Code)
 	}
 	for _, n := range o.state.Notes {
-		text += " " + n.Text
+		if text.Len() > store.MaxField {
+			break
+		}
+		text.WriteString(" " + n.Text)
 	}
-	return cut(text, store.MaxField)
+	return cut(text.String(), store.MaxField)
 }
 
 // cut shortens a text to so many bytes at the end of a letter.

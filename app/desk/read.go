@@ -44,9 +44,15 @@ func (d *Desk) Read(ctx context.Context, who Who, job joblog.Job, text string) (
 	if j.Elsewhere != nil {
 		taken.Point = j.Reading.Point
 	}
-	if err := d.write(ctx, o, taken); err != nil {
+	now := d.now()
+	first, err := d.compose(o, now, taken)
+	if err != nil {
 		return nil, err
 	}
 	verdict := &joblog.VerdictRecorded{Of: o.latest(), Verdict: verdictWords[j.Verdict.Outcome], Why: cut(j.Verdict.Says, joblog.MaxName)}
-	return j, d.write(ctx, o, verdict)
+	second, err := d.compose(o, now, verdict)
+	if err != nil {
+		return nil, err
+	}
+	return j, d.add(ctx, o, append(first, second...))
 }

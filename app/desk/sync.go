@@ -66,13 +66,7 @@ func (d *Desk) receive(ctx context.Context, o *opened, in SyncIn, out *SyncOut) 
 			keep = append(keep, store.Incoming{Raw: raw, Received: now})
 		}
 	}
-	if len(keep) == 0 {
-		return nil
-	}
-	if err := d.append(ctx, o, keep); err != nil {
-		return err
-	}
-	return d.summarize(ctx, o)
+	return d.add(ctx, o, keep)
 }
 
 // writtenBy returns the name of somebody else who works here and wrote the
@@ -94,7 +88,7 @@ func (o *opened) writtenBy(e joblog.Event) string {
 // is skipped that another server was storing meanwhile.
 func (d *Desk) answer(o *opened, in SyncIn, out *SyncOut) {
 	for _, e := range o.read {
-		if e.Cursor > in.Cursor {
+		if e.Cursor > in.Cursor || in.Cursor > o.cursor { // a cursor from before an older copy was restored says nothing
 			out.Events = append(out.Events, json.RawMessage(e.Raw))
 		}
 	}
