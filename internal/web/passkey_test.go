@@ -86,8 +86,8 @@ func TestPasskeyAtTheDoor(t *testing.T) {
 		}
 	}
 	c := f.browser()
-	if _, page, _ := f.get(c, "/sign-in?then=/workshop/"); !strings.Contains(page, `data-then="/workshop/"`) || !strings.Contains(page, `name="password"`) {
-		t.Error("the page lacks one of two ways in")
+	if _, page, _ := f.get(c, "/sign-in?then=/workshop/"); !strings.Contains(page, `data-then="/workshop/"`) || !strings.Contains(page, `name="password"`) || !regexp.MustCompile(`data-passkey="sign-in"[^>]* hidden>`).MatchString(page) {
+		t.Error("the page lacks one of two ways in, or offers the one that needs script without it")
 	}
 	status, body, _ := f.tell(c, showPasskeyPath, passkeySent{Then: "//elsewhere.example", Answer: f.show(c, d)})
 	if status != http.StatusOK || strings.TrimSpace(body) != `{"to":"/"}` || !f.inside(c) {
