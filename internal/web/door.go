@@ -41,7 +41,8 @@ type Desk interface {
 type door struct {
 	desk  Desk
 	opts  Options
-	front *site // the pages that need nobody: signing in, setting up
+	front *site        // the pages that need nobody: signing in, setting up
+	open  http.Handler // the files that anybody may have
 
 	mu    sync.Mutex
 	sites map[*app.App]http.Handler
@@ -55,6 +56,7 @@ func Open(d Desk, opts Options) http.Handler {
 	k := &door{desk: d, opts: opts, sites: map[*app.App]http.Handler{}}
 	k.opts.Who, k.opts.passkeyHere = k.who, k.passkeyHere
 	k.front = newSite(nil, k.opts)
+	k.open = k.front.handler()
 	return http.HandlerFunc(k.serve)
 }
 
@@ -72,7 +74,7 @@ func (k *door) serve(w http.ResponseWriter, r *http.Request) {
 	case strings.HasPrefix(path, shownPath):
 		k.front.recovering(http.HandlerFunc(k.shown)).ServeHTTP(w, r)
 	case hasPrefix(path, openPaths):
-		k.front.handler().ServeHTTP(w, r)
+		k.open.ServeHTTP(w, r)
 	default:
 		k.letIn(w, r)
 	}
@@ -148,13 +150,17 @@ func (k *door) pagesOf(ctx context.Context, place store.PlaceID) (http.Handler, 
 // mostSites bounds how many places, and editions of their guides, are held.
 const mostSites = 64
 
-// ask sends somebody who is not known to sign in, and programs an answer that
-// they understand.
+// ask sends somebody who is not known to sign in. A form that was sent too late
+// gets a page that says so, a program an answer that it understands.
 func (k *door) ask(w http.ResponseWriter, r *http.Request) {
 	secure(w.Header())
 	w.Header().Set("Cache-Control", "no-store")
-	if r.Method != http.MethodGet && r.Method != http.MethodHead || strings.Count(r.URL.Path, "/") > 2 {
+	switch shown := r.Method == http.MethodGet || r.Method == http.MethodHead; {
+	case strings.HasPrefix(r.URL.Path, runPath) && (!shown || strings.Count(r.URL.Path, "/") > 2):
 		answerJSON(w, r, http.StatusUnauthorized, refusal{What: say("run-error.sign-in.what"), Todo: say("run-error.sign-in.todo")})
+		return
+	case !shown:
+		k.front.still(w, http.StatusUnauthorized, "signed-out")
 		return
 	}
 	if empty, err := k.desk.Empty(r.Context()); err == nil && empty {

@@ -71,12 +71,21 @@ func (s *site) recovering(next http.Handler) http.Handler {
 			case http.ErrAbortHandler:
 				panic(p)
 			default:
-				s.opts.Log.Error("panic in a page", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
+				s.opts.Log.Error("panic in a page", "path", logged(r), "panic", p, "stack", string(debug.Stack()))
 				s.still(w, http.StatusInternalServerError, "panic")
 			}
 		}()
 		next.ServeHTTP(w, r)
 	})
+}
+
+// logged is the path of a request as it may stand in a log: a customer's link
+// is as good as a key.
+func logged(r *http.Request) string {
+	if strings.HasPrefix(r.URL.Path, shownPath) {
+		return shownPath
+	}
+	return r.URL.Path
 }
 
 // still answers with a page that needs neither guide nor machine.

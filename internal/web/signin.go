@@ -136,8 +136,12 @@ func ownAddress(to string) string {
 
 func (k *door) signIn(w http.ResponseWriter, r *http.Request) {
 	places, err := k.desk.Places(r.Context())
-	if err != nil || len(places) == 0 {
+	if err != nil {
 		k.front.broken(w, r, err)
+		return
+	}
+	if len(places) == 0 {
+		http.Redirect(w, r, setUpPath, http.StatusSeeOther)
 		return
 	}
 	s := desk.SignIn{
@@ -237,7 +241,7 @@ func (k *door) setUp(w http.ResponseWriter, r *http.Request) {
 
 // broken answers with a plain page when the store cannot be asked.
 func (s *site) broken(w http.ResponseWriter, r *http.Request, err error) {
-	s.opts.Log.Error("page failed", "path", r.URL.Path, "error", err)
+	s.opts.Log.Error("page failed", "path", logged(r), "error", err)
 	for _, st := range runStatuses {
 		if errors.Is(err, st.err) && st.status >= http.StatusInternalServerError {
 			s.still(w, st.status, st.key)

@@ -329,7 +329,9 @@ var english = map[string]string{
 	"did.sign-in": "signed in", "did.sign-in-refused": "was refused at the door", "did.sign-out": "signed out", "did.sign-out-everywhere": "signed out everywhere", "did.set-up": "set the workshop up", "did.hire": "let in", "did.appoint": "changed", "did.password": "changed the password of", "did.passkey": "registered a passkey", "did.passkey-removed": "removed a passkey of", "did.passkey-refused": "was refused with a passkey", "did.passkey-stopped": "showed a passkey that may be a copy", "did.erase-customer": "erased customer", "did.share": "shared job", "did.unshare": "ended link",
 	"link.head": "Links for the customer", "link.make": "Make a link", "link.new": "Give this to the customer; it is shown only now:", "link.until": "by %s, until %s", "link.end": "End it",
 	"shown.title": "Your machine", "shown.new": "The machine is here; what it needs is being found out.", "shown.planned": "The work is planned.", "shown.in-work": "The machine is being worked on.", "shown.to-settle": "The machine is being worked on.", "shown.to-close": "The work is done; the last checks are being made.", "shown.closed": "The work is finished.",
-	"still.link.title": "No such link", "still.link.what": "This link shows nothing", "still.link.why": "It may be over or ended. Ask the workshop for a new one.",
+	"still.signed-out.title": "Signed out", "still.signed-out.what": "You are signed out, and what you sent was not taken",
+	"still.signed-out.why": "Go back, sign in on another tab, and send it again: what you typed is still there.",
+	"still.link.title":     "No such link", "still.link.what": "This link shows nothing", "still.link.why": "It may be over or ended. Ask the workshop for a new one.",
 
 	"kept.papers": "Papers", "paper.issue": "Issue", "paper.issued": "number %d, revision %d, by %s, %s", "paper.back-job": "Back to the job", "did.issue": "issued a paper of",
 	"paper.handover": "Handover",
