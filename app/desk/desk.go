@@ -55,6 +55,7 @@ type Desk struct {
 	held   map[string]*held        // by place and job: its events
 	jobs   map[string]*sync.Mutex  // by place and job: one writer of this server at a time
 	times  measured
+	joints tightenedJobs
 }
 
 // New returns a desk over a store.

@@ -34,6 +34,12 @@
 // was made in, and once. The device must have checked who its user is. A count
 // of signatures that goes back stops a passkey for good.
 //
+// # Superseded values
+//
+// Superseded lists the jobs whose fasteners were tightened to a value that the
+// present revision of their guide calls superseded, or are about to be. One
+// answer looks at a bounded number of jobs and says where to go on.
+//
 // # What it does not do
 //
 // It serves nothing and prints nothing; what people read is in the answers.

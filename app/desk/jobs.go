@@ -173,6 +173,8 @@ type Kept struct {
 	Handover joblog.Handover
 	People   []SheetPerson
 	Has      map[joblog.Device]int64
+	Old      []OldValue // superseded values that it used or is about to
+	OldNote  string     // what could not be compared
 }
 
 // Job returns a job as it stands.
@@ -183,10 +185,12 @@ func (d *Desk) Job(ctx context.Context, who Who, job joblog.Job) (*Kept, error) 
 	}
 	// a server that was killed may have left an older one
 	d.summarize(ctx, o)
-	return &Kept{
+	k := &Kept{
 		JobLine: line(o.summary()), Who: who, State: o.state, Handover: o.state.Handover(),
 		People: o.sheetPeople(), Has: o.log.Has(),
-	}, nil
+	}
+	k.Old, k.OldNote, err = d.oldIn(ctx, o)
+	return k, err
 }
 
 // Say adds what somebody says of a job at a page of this server: the bodies of

@@ -36,7 +36,11 @@ func (d *Desk) Furnish(ctx context.Context, place store.Place, shop []byte, guid
 		return err
 	}
 	for _, g := range guides {
-		if err := d.first(ctx, place.ID, store.Draft{Kind: store.Guide, Name: string(g.ID), Text: file.Print(g), Words: g.Title}); err != nil {
+		text, err := printed(g)
+		if err != nil {
+			return err
+		}
+		if err := d.first(ctx, place.ID, store.Draft{Kind: store.Guide, Name: string(g.ID), Text: text, Words: g.Title}); err != nil {
 			return err
 		}
 	}

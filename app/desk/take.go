@@ -5,9 +5,11 @@ import (
 	"fmt"
 
 	"elbowroom/app"
+	"elbowroom/guide"
 	"elbowroom/guide/file"
 	"elbowroom/joblog"
 	"elbowroom/plan"
+	"elbowroom/span"
 	"elbowroom/store"
 )
 
@@ -88,6 +90,9 @@ func (d *Desk) pin(ctx context.Context, who Who, ans *app.Answer) (joblog.Pin, e
 	if _, err := d.keep.TextByHash(ctx, who.Place, store.Sum(text)); err == nil {
 		return pin, nil
 	}
+	if _, err := printed(g); err != nil {
+		return pin, err
+	}
 	rev, _, err := d.keep.Text(ctx, who.Place, store.Guide, string(g.ID))
 	if err != nil && store.CodeOf(err) != store.NotFound {
 		return pin, err
@@ -97,4 +102,14 @@ func (d *Desk) pin(ctx context.Context, who Who, ans *app.Answer) (joblog.Pin, e
 		Note: "printed anew for a plan", Words: g.Title,
 	})
 	return pin, err
+}
+
+// printed prints a guide that is to be kept. The error says what of it could
+// not be read again: one that was made in memory may hold what no file can.
+func printed(g *guide.Guide) ([]byte, error) {
+	text, list := file.PrintBack(g)
+	if list.Has(span.Error) {
+		return nil, fmt.Errorf("%w: guide %s cannot be kept, because what is written of it could not be read again:\n%w", app.ErrInput, g.ID, list)
+	}
+	return text, nil
 }
