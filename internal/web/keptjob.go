@@ -60,10 +60,16 @@ type sayForm struct{ Action, Does, Label, Button, Was string }
 
 func (p *keptPage) form(does string) sayForm {
 	f := sayForm{Action: p.Action, Does: does, Label: say("say." + does), Button: say("job.add-button")}
-	if p.Get("does") == does {
-		f.Was = p.Get("text")
-	}
+	f.Was = p.Said(does)
 	return f
+}
+
+// Said returns the text of a form that was sent and not taken.
+func (p keptPage) Said(does string) string {
+	if p.Get("does") != does {
+		return ""
+	}
+	return p.Get("text")
 }
 
 // forms lays out the short forms.
@@ -83,7 +89,10 @@ type keptReading struct{ Check, Text, Verdict, Kind, By string }
 
 type saidRow struct{ Text, By string }
 
-type lackRow struct{ Key, Says, Signed string }
+type lackRow struct {
+	Key, Says, Signed string
+	Ticked            bool // in a form that could not be taken
+}
 
 func (s *site) keptJob(w http.ResponseWriter, r *http.Request) {
 	s.showKept(w, r, http.StatusOK, nil)
@@ -111,6 +120,9 @@ func (s *site) showKeptWith(w http.ResponseWriter, r *http.Request, status int, 
 	if typed != nil {
 		p.Values = typed.values
 		p.Wrong = plain(typed.err)
+		for i := range p.Lacks {
+			p.Lacks[i].Ticked = slices.Contains(typed.values["lack"], p.Lacks[i].Key)
+		}
 	}
 	p.forms()
 	p.Currency, p.NewLink = s.currency(), newLink

@@ -333,7 +333,7 @@ var english = map[string]string{
 	"still.signed-out.why": "Go back, sign in on another tab, and send it again: what you typed is still there.",
 	"still.link.title":     "No such link", "still.link.what": "This link shows nothing", "still.link.why": "It may be over or ended. Ask the workshop for a new one.",
 
-	"kept.papers": "Papers", "paper.issue": "Issue", "paper.issued": "number %d, revision %d, by %s, %s", "paper.back-job": "Back to the job", "did.issue": "issued a paper of",
+	"kept.papers": "Papers", "paper.issue": "Issue", "paper.issue-link": "Issue, with a link for the customer", "paper.issued": "number %d, revision %d, by %s, %s", "paper.back-job": "Back to the job", "did.issue": "issued a paper of",
 	"paper.handover": "Handover",
 	"paper.job":      "Job report",
 	"plan.take":      "For the job", "plan.take-button": "Take this plan",
