@@ -35,7 +35,8 @@ const (
 	pictures  = "pictures"
 )
 
-// keep opens what is kept and makes the pages over it.
+// keep opens what is kept and makes the pages over it. The context ends when
+// the server is to stop.
 func keep(ctx context.Context, k cli.Keeping) (*cli.Kept, error) {
 	if k.Demo {
 		dir, err := demoFolder()
@@ -149,7 +150,7 @@ func pagesOver(ctx context.Context, s store.Store, k cli.Keeping, at desk.Origin
 		return nil, err
 	}
 	d := desk.New(s, desk.Options{Clock: time.Now, Random: rand.Reader, Device: joblog.Device(k.Name), Sample: []*guide.Guide{g}})
-	opts := web.Options{Log: slog.New(slog.NewTextHandler(k.Log, nil)), Proxy: k.Proxy, Origin: at}
+	opts := web.Options{Log: slog.New(slog.NewTextHandler(k.Log, nil)), Proxy: k.Proxy, Origin: at, Stopped: ctx.Done()}
 	if k.Demo {
 		if opts.Demo, err = d.Demonstrate(ctx, demo.WorkshopText()); err != nil {
 			return nil, err

@@ -67,14 +67,13 @@ func (c *serveCmd) Run(r *run) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, kept.Close()) }()
-	ctx, cancel := context.WithCancel(context.WithoutCancel(r.ctx)) // of requests that would not end by themselves
+	ctx, cancel := context.WithCancel(context.WithoutCancel(r.ctx)) // of requests that have not ended in time
 	defer cancel()
 	s := &http.Server{
 		Handler: kept.Handler, ReadHeaderTimeout: headerTime, ReadTimeout: readTime,
 		WriteTimeout: writeTime, IdleTimeout: idleTime, MaxHeaderBytes: mostHeader,
 		BaseContext: func(net.Listener) context.Context { return ctx },
 	}
-	s.RegisterOnShutdown(cancel)
 	if err := r.announce("http://"+l.Addr().String()+"/", l.Addr(), kept); err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package cli
 import (
 	"bufio"
 	"context"
+	"fmt"
 	"io"
 	"net/http"
 	"os"
@@ -14,8 +15,11 @@ import (
 // patience is how long a server may take to stop.
 const patience = 10 * time.Second
 
-// serving starts a server and returns its address and how it ends.
-func serving(ctx context.Context, t *testing.T) (address string, ended chan Exit) {
+// here answers at once.
+func here(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "here") }
+
+// serving starts a server of some pages and returns its address and how it ends.
+func serving(ctx context.Context, t *testing.T, h http.HandlerFunc) (address string, ended chan Exit) {
 	t.Helper()
 	out, in := io.Pipe()
 	ended = make(chan Exit, 1)
@@ -24,7 +28,6 @@ func serving(ctx context.Context, t *testing.T) (address string, ended chan Exit
 			Args: []string{"serve", "--listen", "127.0.0.1:0"}, Stdout: in, Stderr: os.Stderr, Env: func(string) string { return "" },
 			Open: func([]string, string) (UseCases, error) { return &fake{}, nil },
 			Keep: func(context.Context, Keeping) (*Kept, error) {
-				h := http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "here") })
 				return &Kept{Handler: h, Close: func() error { return nil }}, nil
 			},
 		})
@@ -53,7 +56,7 @@ func endsWell(t *testing.T, ended chan Exit) {
 func TestServe(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	address, ended := serving(ctx, t)
+	address, ended := serving(ctx, t, here)
 	resp, err := http.Get(address)
 	if err != nil {
 		t.Fatal(err)
@@ -66,9 +69,43 @@ func TestServe(t *testing.T) {
 	endsWell(t, ended)
 }
 
+// What is under way when the server is stopped is finished as if nothing had
+// happened: what somebody has sent may be stored just then.
+func TestServeFinishes(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	began := make(chan bool)
+	address, ended := serving(ctx, t, func(w http.ResponseWriter, r *http.Request) {
+		began <- true
+		select {
+		case <-r.Context().Done():
+			w.WriteHeader(http.StatusServiceUnavailable)
+		case <-time.After(300 * time.Millisecond): // the server is stopping meanwhile
+			io.WriteString(w, "stored")
+		}
+	})
+	answer := make(chan string, 1)
+	go func() {
+		resp, err := http.Get(address)
+		if err != nil {
+			answer <- err.Error()
+			return
+		}
+		defer resp.Body.Close()
+		body, err := io.ReadAll(resp.Body)
+		answer <- string(body) + strings.TrimPrefix(resp.Status, "200 OK") + fmt.Sprint(err)
+	}()
+	<-began
+	cancel()
+	if got := <-answer; got != "stored<nil>" {
+		t.Errorf("answer %q", got)
+	}
+	endsWell(t, ended)
+}
+
 // Ctrl-C ends it well from the moment at which the address is known.
 func TestServeStopsOnInterrupt(t *testing.T) {
-	_, ended := serving(context.Background(), t)
+	_, ended := serving(context.Background(), t, here)
 	self, err := os.FindProcess(os.Getpid())
 	if err != nil {
 		t.Fatal(err)

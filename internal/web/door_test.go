@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"elbowroom/app/desk"
 	"elbowroom/store"
@@ -70,5 +71,20 @@ func TestSessionOver(t *testing.T) {
 		if status, _, h := f.get(c, runPath+string(f.job)+path); status != http.StatusUnauthorized || !strings.HasPrefix(h.Get("Content-Type"), "application/json") {
 			t.Errorf("%s: %d %s", name, status, h.Get("Content-Type"))
 		}
+	}
+}
+
+// A phone that listens does not keep the server from stopping.
+func TestListeningEndsWithTheServer(t *testing.T) {
+	f := newFort(t)
+	f.at.Close()
+	stopped := make(chan struct{})
+	f.at = httptest.NewServer(Open(f.desk, Options{Stopped: stopped}))
+	c := f.signedIn("stone", ownersPassword)
+	c.Timeout = 5 * time.Second // of the whole answer
+	time.AfterFunc(200*time.Millisecond, func() { close(stopped) })
+	status, body, _ := f.get(c, runPath+string(f.job)+"/live")
+	if status != http.StatusOK || !strings.Contains(body, "event: moved") {
+		t.Errorf("%d %q", status, body)
 	}
 }

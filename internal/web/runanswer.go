@@ -164,6 +164,8 @@ func (t *runSheet) listen(w http.ResponseWriter, r *http.Request) {
 		select {
 		case <-r.Context().Done():
 			return
+		case <-t.site.opts.Stopped:
+			return
 		case cursor, open := <-moved:
 			if !open {
 				return

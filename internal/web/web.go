@@ -66,11 +66,12 @@ type UseCases interface {
 
 // Options are the choices of whoever starts the server. The zero value serves.
 type Options struct {
-	Patterns bool          // serve /pattern-sheet, every component with canned data
-	Budget   time.Duration // of one search for a plan; 0 means DefaultBudget
-	Deadline time.Duration // of one request; 0 means DefaultDeadline
-	Parallel int           // requests that may plan at once; 0 means one per processor
-	Log      *slog.Logger  // for panics and broken pages; nil is silent
+	Patterns bool            // serve /pattern-sheet, every component with canned data
+	Budget   time.Duration   // of one search for a plan; 0 means DefaultBudget
+	Deadline time.Duration   // of one request; 0 means DefaultDeadline
+	Parallel int             // requests that may plan at once; 0 means one per processor
+	Stopped  <-chan struct{} // closed when the server is to stop: what would not end by itself ends then
+	Log      *slog.Logger    // for panics and broken pages; nil is silent
 
 	Desk  Desk      // what is kept; set by Open
 	Demo  *desk.Who // a demonstration: who somebody is that has not chosen; nobody needs a password
