@@ -17,11 +17,11 @@ import (
 // it, or are still to be.
 type OldValue struct {
 	app.OldValue
-	Job     joblog.Job
-	Title   string
-	Machine guide.ID
-	Name    string        // of the machine
-	Closed  joblog.Moment // zero while the job is open
+	Job         joblog.Job
+	Title       string
+	Machine     guide.ID
+	MachineName string
+	Closed      joblog.Moment // zero while the job is open
 }
 
 // OldValues are the superseded values of the jobs that were looked at, the job

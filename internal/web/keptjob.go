@@ -33,6 +33,8 @@ type keptPage struct {
 	Signs     []string
 	Notes     []saidRow
 	Prices    []string
+	Old       []oldRow // superseded values that it used
+	OldNote   string
 	Lacks     []lackRow
 	Conflicts []string
 	Checks    []offer
@@ -206,6 +208,10 @@ func keptPageOf(frame page, k *desk.Kept) keptPage {
 			row.Signed = say("kept.signed", name(l.Signed.By), l.Reason)
 		}
 		p.Lacks = append(p.Lacks, row)
+	}
+	p.OldNote = k.OldNote
+	for _, o := range k.Old {
+		p.Old = append(p.Old, oldRowOf(o, name))
 	}
 	if c := k.State.Closed; c != nil {
 		p.Closed = say("kept.closed-by", name(c.By), c.At.Time().Format("2006-01-02 15:04"))

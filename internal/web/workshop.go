@@ -26,6 +26,7 @@ type Staff interface {
 	Sessions(ctx context.Context, who desk.Who, id joblog.Person) ([]store.Session, error)
 	EndSessions(ctx context.Context, who desk.Who, id joblog.Person) (int, error)
 	Trail(ctx context.Context, who desk.Who, before int64) ([]store.Entry, error)
+	Superseded(ctx context.Context, who desk.Who, after joblog.Job) (*desk.OldValues, error)
 	Customers(ctx context.Context, who desk.Who, after string) ([]store.Customer, error)
 	PutCustomer(ctx context.Context, who desk.Who, c store.Customer) (string, error)
 	Belongs(ctx context.Context, who desk.Who, machine guide.ID, customer string) error
@@ -52,6 +53,7 @@ type workshopPage struct {
 	HasPassword bool
 	Customers   []customerRow
 	Machines    []offer
+	Old         oldView
 	Trail       []trailRow
 	Earlier     string // address of older entries
 	Roles       []offer
@@ -162,6 +164,9 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 		return err
 	}
 	if err := s.customers(ctx, who, p); err != nil {
+		return err
+	}
+	if err := s.old(ctx, who, r.URL.Query().Get("old"), p); err != nil {
 		return err
 	}
 	if !p.Manage {
