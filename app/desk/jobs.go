@@ -98,7 +98,7 @@ func (d *Desk) OpenJob(ctx context.Context, who Who, n NewJob) (joblog.Job, erro
 	}
 	title := m.Name
 	if n.Complaint != "" {
-		title += ": " + cut(strings.Join(strings.Fields(n.Complaint), " "), titleBytes)
+		title += ": " + cutWords(strings.Join(strings.Fields(n.Complaint), " "), titleBytes)
 	}
 	data, err := json.Marshal(facts{Machine: m.Name})
 	if err != nil {
@@ -152,7 +152,20 @@ func (n *NewJob) complete(m store.Machine) error {
 }
 
 // titleBytes is how much of a complaint stands in the title of its job.
-const titleBytes = 80
+const titleBytes = 60
+
+// cutWords shortens a text to at most n bytes, between two words where there is
+// a space, and shows that something is missing.
+func cutWords(s string, n int) string {
+	if len(s) <= n {
+		return s
+	}
+	short := cut(s, n-len("…"))
+	if i := strings.LastIndexByte(short, ' '); i > 0 && s[len(short)] != ' ' {
+		short = short[:i]
+	}
+	return strings.TrimRight(short, " ,;:.") + "…"
+}
 
 // nameLetters are the letters of a job's name: none that is taken for another
 // when it is read aloud or from a dirty print.

@@ -182,7 +182,11 @@ func (s *site) enter(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	text := f.Compose(filled(f, validValues(v)))
-	if _, err := s.use.Judge(st.ask, text); err != nil {
+	err = numbers(f, validValues(v))
+	if err == nil {
+		_, err = s.use.Judge(st.ask, text)
+	}
+	if err != nil {
 		s.showJob(w, r, st, &typedEntry{validValues(v), err})
 		return
 	}
@@ -193,6 +197,35 @@ func (s *site) enter(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	http.Redirect(w, r, st.to("/job"), http.StatusSeeOther)
+}
+
+// numbers reports the first field of a form in which something stands that is
+// no number, so that no value is set aside unseen.
+func numbers(f *app.Form, v url.Values) error {
+	look := func(kind string, list []app.FormValue) error {
+		for i, x := range list {
+			text := strings.TrimSpace(v.Get(kind + strconv.Itoa(i)))
+			if text == "" || text == overLimit || strings.ContainsAny(text, "0123456789") {
+				continue
+			}
+			return inputError(errors.New(say("entry.no-number", firstOf(x.Label, guide.Capital(x.Name), say("entry.value")), text)))
+		}
+		return nil
+	}
+	return errors.Join(look("v", f.Values), look("n", f.Numbers))
+}
+
+// overLimit is what a meter shows above its range.
+const overLimit = "OL"
+
+// decimal writes a price with a point that was typed with a comma. A comma
+// before three digits may set off thousands, and stays to be refused.
+func decimal(text string) string {
+	whole, cents, ok := strings.Cut(strings.TrimSpace(text), ",")
+	if !ok || len(cents) == 0 || len(cents) > 2 || strings.Contains(whole, ".") {
+		return text
+	}
+	return whole + "." + cents
 }
 
 // filled reads the fields of a form.

@@ -16,6 +16,7 @@ type homePage struct {
 	Jobs     []jobCard
 	Machines []machineCard
 	Guides   []guideCard
+	TakeIn   string // where a machine that comes in is written down; empty where nothing is kept
 }
 
 // machineCard is one machine: where it stands, what is off, what must not be
@@ -55,6 +56,9 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 	if err := s.homeJobs(r, &p); err != nil {
 		s.keptFailed(w, r, err)
 		return
+	}
+	if s.opts.Desk != nil {
+		p.TakeIn = keptPath + "#arrive"
 	}
 	for _, m := range lines {
 		c := card(m)

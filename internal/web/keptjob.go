@@ -29,6 +29,7 @@ type keptPage struct {
 	Task      string // of the next step, to be taken as the plan
 	Suspects  []suspectRow
 	Readings  []keptReading
+	Just      *keptReading // the one that was entered a moment ago
 	Codes     []string
 	Signs     []string
 	Notes     []saidRow
@@ -87,7 +88,9 @@ func (p keptPage) Get(field string) string { return p.Values.Get(field) }
 
 type trayRow struct{ Name, Stands, Lies, Out string }
 
-type keptReading struct{ Check, Text, Verdict, Kind, By string }
+// keptReading is a reading with its verdict; Why says what a verdict that is
+// not good rests on, Again is where it is taken once more.
+type keptReading struct{ Check, Text, Verdict, Kind, By, Why, Again string }
 
 type saidRow struct{ Text, By string }
 
@@ -125,6 +128,9 @@ func (s *site) showKeptWith(w http.ResponseWriter, r *http.Request, status int, 
 		for i := range p.Lacks {
 			p.Lacks[i].Ticked = slices.Contains(typed.values["lack"], p.Lacks[i].Key)
 		}
+	}
+	if n := len(p.Readings); n > 0 && r.URL.Query().Get("just") == justRead {
+		p.Just = &p.Readings[n-1]
 	}
 	p.forms()
 	p.Currency, p.NewLink = s.currency(), newLink
@@ -172,7 +178,7 @@ func keptPageOf(frame page, k *desk.Kept) keptPage {
 		p.Tray = append(p.Tray, row)
 	}
 	for _, x := range k.State.Readings {
-		row := keptReading{Check: string(x.Check), Text: listed(x.Text, strings.Join(x.Conditions, ", ")), By: name(x.By), Kind: "none"}
+		row := keptReading{Check: string(x.Check), Text: pretty(listed(x.Text, strings.Join(x.Conditions, ", "))), By: name(x.By), Kind: "none"}
 		if x.Point != "" {
 			row.Check += " " + say("kept.at", x.Point)
 		}
@@ -180,6 +186,12 @@ func keptPageOf(frame page, k *desk.Kept) keptPage {
 			row.Kind = map[joblog.Verdict]string{joblog.Conforming: "good", joblog.NonConforming: "bad", joblog.TooClose: "close"}[v]
 			row.Verdict = say("verdict." + firstOf(row.Kind, "none"))
 			row.Kind = firstOf(row.Kind, "none")
+		}
+		if row.Kind != "good" && len(x.Judged) > 0 {
+			row.Why = pretty(x.Judged[len(x.Judged)-1].Why)
+		}
+		if row.Kind == "none" && x.Check != "" && p.MayWrite {
+			row.Again = p.Action + "?" + url.Values{"at": {string(x.Check)}}.Encode() + "#entry"
 		}
 		p.Readings = append(p.Readings, row)
 	}
@@ -301,10 +313,16 @@ func (s *site) tellJob(w http.ResponseWriter, r *http.Request) {
 		s.showKept(w, r, http.StatusBadRequest, &typedEntry{r.PostForm, err})
 	case err != nil:
 		s.keptFailed(w, r, err)
+	case r.PostForm.Get("does") == justRead:
+		http.Redirect(w, r, keptPath+string(id)+"?just="+justRead, http.StatusSeeOther)
 	default:
 		http.Redirect(w, r, keptPath+string(id), http.StatusSeeOther)
 	}
 }
+
+// justRead is the form of a reading, and the mark of the page that shows first
+// what became of it.
+const justRead = "reading"
 
 // tell turns a form into what is kept.
 func (s *site) tell(r *http.Request, who desk.Who, id joblog.Job) error {
@@ -327,6 +345,9 @@ func (s *site) tellReading(r *http.Request, who desk.Who, id joblog.Job) error {
 	}
 	f, err := s.use.Form(j, r.PostForm.Get("at"))
 	if err != nil {
+		return err
+	}
+	if err := numbers(f, r.PostForm); err != nil {
 		return err
 	}
 	_, err = s.opts.Desk.Read(r.Context(), who, id, f.Compose(filled(f, r.PostForm)))
@@ -382,7 +403,7 @@ func bodiesOf(f url.Values, who desk.Who) ([]joblog.Body, error) {
 }
 
 func priceOf(f url.Values) ([]joblog.Body, error) {
-	amount, err := money.Parse(f.Get("amount"))
+	amount, err := money.Parse(decimal(f.Get("amount")))
 	if err != nil || amount <= 0 {
 		return nil, inputError(errors.New("amount: " + f.Get("amount") + " is no price, such as 240.00"))
 	}

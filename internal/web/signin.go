@@ -211,7 +211,7 @@ func (k *door) showSetUp(w http.ResponseWriter, r *http.Request, status int, o d
 func (k *door) setUp(w http.ResponseWriter, r *http.Request) {
 	f := r.PostForm
 	o := desk.Opening{
-		Workshop: f.Get("workshop"), Currency: strings.ToUpper(strings.TrimSpace(f.Get("currency"))), Rate: f.Get("rate"),
+		Workshop: f.Get("workshop"), Currency: strings.ToUpper(strings.TrimSpace(f.Get("currency"))), Rate: decimal(f.Get("rate")),
 		Name: f.Get("name"), Password: f.Get("password"), Sample: f.Get("sample") == "yes",
 	}
 	if !k.local(r) && (k.opts.SetUpCode == "" || subtle.ConstantTimeCompare([]byte(f.Get("code")), []byte(k.opts.SetUpCode)) != 1) {

@@ -23,6 +23,7 @@ var english = map[string]string{
 
 	"home.title": "In today", "home.head": "What needs doing?", "home.in": "In today",
 	"home.none":   "No machine is in. Choose a guide below and plan with that.",
+	"home.bare":   "No machine is in yet. Take the first one in; what is learned on it stays.",
 	"home.guides": "Just a guide", "home.no-guides": "No guide is loaded.",
 	"machine.built": "built %s", "machine.open": "%d off or aside", "machine.closed": "everything fitted",
 	"machine.complaint": "Complaint", "machine.off": "Off or aside now", "machine.differs": "Differs", "machine.next": "Next",
@@ -177,7 +178,7 @@ var english = map[string]string{
 	"recording.judged-other": "Judge something else of it", "recording.judged": "What is judged", "recording.judged-why": "a channel, A minus B, right and left with a comma, time until coolant 82 °C, time from flap 5 % to flap 95 %, rate of, duty of, pattern of",
 	"job.limit": "How this limit was had", "entry.place": "%s: %s", "entry.point": "Taken at", "entry.own": "%s, as the check asks",
 	"entry.using": "Measured with", "entry.unknown": "not said", "entry.words": "Anything else seen", "entry.planned": "Reached as planned; stands off or set now:",
-	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.wrong": "This could not be read",
+	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.no-number": "%s: “%s” is no number; write one such as 38, > 10 or OL.", "entry.wrong": "This could not be read",
 
 	"recording.title": "Recording", "recording.head": "What a logger wrote", "recording.link": "Judge a recording of a logger", "recording.instead": "or judge a recording of a logger",
 	"recording.bring": "Bring a recording", "recording.check": "Judged on", "recording.every": "every check whose channels are in it", "recording.choose": "Take this check",
@@ -292,7 +293,7 @@ var english = map[string]string{
 	"kept.open": "Open", "kept.run": "Run sheet", "kept.progress": "%d of %d steps done", "kept.on": "on, not yet ticked", "kept.out": "%d to tick", "kept.at": "at %s",
 	"kept.agreed": "Agreed: %s, by %s, %s", "kept.signed": "signed for by %s: %s", "kept.closed-by": "Closed by %s on %s.",
 	"kept.take": "Take the way to it as the plan", "kept.no-next": "Nothing to advise", "kept.what-if": "What if? Try it without keeping", "kept.plan": "Plan something else",
-	"kept.readings": "Readings", "kept.tray": "Tray", "kept.notes": "Notes", "kept.proof": "Proof: what was done, and did the complaint stay away?",
+	"kept.readings": "Readings", "kept.again": "Enter %s again", "kept.tray": "Tray", "kept.notes": "Notes", "kept.proof": "Proof: what was done, and did the complaint stay away?",
 	"kept.price": "Agreed price, and the limit up to it", "kept.price-by": "Who agreed", "kept.price-how": "How (by telephone, signed on paper)", "kept.price-button": "Agreed",
 	"kept.end": "To the end", "kept.reason": "Signed for, because", "kept.sign": "Sign for what is ticked", "kept.close": "Close the job", "kept.handover": "Handover in words",
 	"say.code": "A trouble code", "say.sign": "Something seen or heard", "say.note": "A note", "say.repaired": "A fault of the guide was repaired (F10)", "say.handover": "Hand over, with the words", "say.reopen": "Open it again, because",

@@ -1,0 +1,90 @@
+package web
+
+import (
+	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"elbowroom/app/desk"
+	"elbowroom/store/folder"
+	"elbowroom/store/sqlite"
+)
+
+// A value that is no number is refused at its field and nothing is kept; a
+// reading that is taken stands first on the page, with why it is not good.
+func TestReadingIsRefusedOrShownFirst(t *testing.T) {
+	f := newFort(t)
+	c := f.signedIn("stone", ownersPassword)
+	at := "/jobs/" + string(f.job)
+	form := url.Values{"does": {"reading"}, "at": {"T35"}, "v0": {"38"}, "uv0": {"kΩ"}, "v1": {"abc"}, "uv1": {"MΩ"}, "all-held": {"yes"}}
+	status, body, _ := f.post(c, at, form)
+	if status != http.StatusBadRequest || !strings.Contains(body, "“abc” is no number") || !strings.Contains(body, `value="38"`) {
+		t.Errorf("a value in letters: status %d, or it does not say so, or what was typed is lost", status)
+	}
+	if _, body, _ := f.get(c, at); strings.Contains(body, "38 kΩ") {
+		t.Error("a reading that was refused is kept")
+	}
+	form.Set("v1", "> 10")
+	status, _, h := f.post(c, at, form)
+	if status != http.StatusSeeOther || h.Get("Location") != at+"?just=reading" {
+		t.Fatalf("a reading: status %d, goes on to %q", status, h.Get("Location"))
+	}
+	_, body, _ = f.get(c, h.Get("Location"))
+	first, _, found := strings.Cut(body, `id="next"`)
+	if _, just, ok := strings.Cut(first, `class="just"`); !found || !ok || !strings.Contains(just, "right 38 kΩ") || !strings.Contains(just, "is outside the limit") {
+		t.Error("the page does not begin with the reading and why it is not good")
+	}
+	if _, body, _ := f.get(c, at); strings.Contains(body, `class="just"`) {
+		t.Error("an old reading stands first")
+	}
+}
+
+// Who sets up a workshop without the sample finds the way to the first machine,
+// and may write the rate with a comma.
+func TestFirstDay(t *testing.T) {
+	dir := t.TempDir()
+	s, err := sqlite.Open(t.Context(), filepath.Join(dir, "store.db"), folder.New(dir), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := desk.New(s, desk.Options{Clock: time.Now, Random: rand.NewChaCha8([32]byte{5}), Device: "desk", QuickPasswords: true})
+	f := &fort{t: t, desk: d, at: httptest.NewServer(Open(d, Options{}))}
+	defer func() {
+		f.at.Close()
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	c := f.browser()
+	form := url.Values{"workshop": {"Mine"}, "currency": {"EUR"}, "rate": {"84,50"}, "name": {"Mal Ory"}, "password": {"quiet rivers run deep"}}
+	if status, body, _ := f.post(c, "/set-up", form); status != http.StatusSeeOther {
+		t.Fatalf("set up: %d %s", status, body)
+	}
+	_, body, _ := f.get(c, "/")
+	if !strings.Contains(body, `class="go" href="/jobs/#arrive"`) || strings.Contains(body, "data-search") {
+		t.Error("an empty home has no way on, or a search in nothing")
+	}
+	if _, body, _ := f.get(c, "/workshop/"); !strings.Contains(body, "84.50") {
+		t.Error("the rate is not the one that was typed")
+	}
+}
+
+func TestDecimal(t *testing.T) {
+	for _, c := range []struct{ name, text, want string }{
+		{"a comma before cents", "84,00", "84.00"},
+		{"one digit after it", " 84,5 ", "84.5"},
+		{"a point stays", "84.00", "84.00"},
+		{"thousands are not guessed", "1,250", "1,250"},
+		{"both are not guessed", "1.250,00", "1.250,00"},
+		{"nothing after it", "84,", "84,"},
+	} {
+		if got := decimal(c.text); got != c.want {
+			t.Errorf("%s: decimal(%q) is %q, not %q", c.name, c.text, got, c.want)
+		}
+	}
+}
