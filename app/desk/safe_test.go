@@ -6,6 +6,7 @@ import (
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"elbowroom/app/desk"
 	"elbowroom/joblog"
@@ -193,5 +194,29 @@ func TestCursorFromBeforeARestore(t *testing.T) {
 	out, err := s.Sync(t.Context(), s.who, job, desk.SyncIn{Device: "phone-a", Cursor: 1 << 40})
 	if err != nil || len(out.Events) == 0 || !json.Valid(out.Events[0]) {
 		t.Errorf("%d events, %v", len(out.Events), err)
+	}
+}
+
+// Trying one's own password counts for oneself alone: those who are signed in
+// come from no address, and must not be counted as one.
+func TestPasswordTriesOfOthers(t *testing.T) {
+	s := open(t)
+	if err := s.Furnish(t.Context(), store.Place{ID: "other", Name: "Other"}, nil, nil); err != nil {
+		t.Fatal(err)
+	}
+	now := s.clock.at // a clock that stands still: all tries fall into one window
+	d := desk.New(s.store, desk.Options{Clock: func() time.Time { return now }, Random: chance(), Device: "desk"})
+	cheap := []byte("$argon2id$v=19$m=64,t=1,p=4$" + strings.Repeat("A", 22) + "$" + strings.Repeat("A", 43)) // to be tried quickly; nobody's
+	for i := range 12 {
+		id := joblog.Person("p" + string(rune('a'+i)))
+		if _, err := s.store.PutPerson(t.Context(), "other", store.Person{ID: id, Name: "P", Role: store.Owner, Password: cheap}); err != nil {
+			t.Fatal(err)
+		}
+		who := desk.Who{Place: "other", ID: id, Role: store.Owner}
+		for try := range 9 {
+			if err := d.ChangePassword(t.Context(), who, id, "wrong", "six tall green kettles"); errors.Is(err, desk.ErrTooOften) {
+				t.Fatalf("person %d, try %d: %v", i+1, try+1, err)
+			}
+		}
 	}
 }
