@@ -100,6 +100,7 @@ func (d *Desk) Issue(ctx context.Context, who Who, job joblog.Job, kind report.K
 	if !who.MayWrite() {
 		return none, fmt.Errorf("%w: %s may read papers and not issue them", ErrNotAllowed, who.Name)
 	}
+	defer d.writing(who.Place, job)() // the revision stands in the paper
 	doc, err := d.Paper(ctx, who, job, kind)
 	if err != nil {
 		return none, err
