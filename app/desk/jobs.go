@@ -55,6 +55,19 @@ func (d *Desk) Jobs(ctx context.Context, who Who, closed bool, after joblog.Job)
 	return lines, nil
 }
 
+// JobsOf lists the open jobs of one machine, the last touched first.
+func (d *Desk) JobsOf(ctx context.Context, who Who, machine guide.ID) ([]JobLine, error) {
+	rows, err := d.keep.Jobs(ctx, who.Place, store.JobFilter{Standing: store.OpenOnly, Machine: machine, Limit: PageOfJobs})
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]JobLine, len(rows))
+	for i, r := range rows {
+		lines[i] = line(r)
+	}
+	return lines, nil
+}
+
 // PageOfJobs is how many jobs one answer lists.
 const PageOfJobs = 50
 

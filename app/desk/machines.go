@@ -128,9 +128,20 @@ func (d *Desk) Machines(ctx context.Context, who Who, after guide.ID) ([]Machine
 	}
 	lines := make([]MachineLine, len(list))
 	for i, m := range list {
-		lines[i] = MachineLine{m.ID, m.Name, m.Plate, m.Guide, m.Variant}
+		lines[i] = machineLine(m)
 	}
 	return lines, nil
+}
+
+// Machine returns one machine of the register; the error is store.NotFound
+// when it is not there.
+func (d *Desk) Machine(ctx context.Context, who Who, id guide.ID) (MachineLine, error) {
+	m, err := d.keep.Machine(ctx, who.Place, id)
+	return machineLine(m), err
+}
+
+func machineLine(m store.Machine) MachineLine {
+	return MachineLine{m.ID, m.Name, m.Plate, m.Guide, m.Variant}
 }
 
 // People lists who works at a place.

@@ -2,10 +2,10 @@ package web
 
 import (
 	"net/http"
-	"net/url"
 	"strings"
 
 	"elbowroom/app"
+	"elbowroom/app/desk"
 	"elbowroom/span"
 )
 
@@ -14,6 +14,7 @@ type homePage struct {
 	page
 	Search   searchBox
 	Jobs     []jobCard
+	MoreJobs string // where the other open ones are
 	Machines []machineCard
 	Guides   []guideCard
 	TakeIn   string // where a machine that comes in is written down; empty where nothing is kept
@@ -63,7 +64,7 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 	for _, m := range lines {
 		c := card(m)
 		if s.opts.Desk != nil {
-			c.TakeIn = keptPath + "?" + url.Values{"machine": {c.ID}}.Encode() + "#arrive"
+			c.TakeIn = takeInPath(c.ID)
 		}
 		p.Machines = append(p.Machines, c)
 	}
@@ -85,6 +86,9 @@ func (s *site) homeJobs(r *http.Request, p *homePage) error {
 	jobs, err := s.opts.Desk.Jobs(r.Context(), who, false, "")
 	for _, j := range jobs {
 		p.Jobs = append(p.Jobs, jobCardOf(j))
+	}
+	if n := len(jobs); n == desk.PageOfJobs {
+		p.MoreJobs = moreJobs(jobs[n-1], false)
 	}
 	return err
 }

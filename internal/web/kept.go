@@ -26,7 +26,9 @@ type Office interface {
 	TakePlan(ctx context.Context, who desk.Who, job joblog.Job, q app.Ask) (*app.Answer, error)
 	Inquiry(ctx context.Context, who desk.Who, job joblog.Job) (app.Job, error)
 	Find(ctx context.Context, who desk.Who, words string) ([]store.Hit, error)
+	JobsOf(ctx context.Context, who desk.Who, machine guide.ID) ([]desk.JobLine, error)
 	Machines(ctx context.Context, who desk.Who, after guide.ID) ([]desk.MachineLine, error)
+	Machine(ctx context.Context, who desk.Who, id guide.ID) (desk.MachineLine, error)
 	AddMachine(ctx context.Context, who desk.Who, n desk.NewMachine) (guide.ID, error)
 }
 
@@ -117,11 +119,7 @@ func (s *site) showJobs(w http.ResponseWriter, r *http.Request, status int, wron
 		p.Jobs = append(p.Jobs, jobCardOf(l))
 	}
 	if n := len(lines); n == desk.PageOfJobs {
-		q := url.Values{"after": {string(lines[n-1].Job)}}
-		if p.Closed {
-			q.Set("closed", "yes")
-		}
-		p.More = keptPath + "?" + q.Encode()
+		p.More = moreJobs(lines[n-1], p.Closed)
 	}
 	p.Other = link{Text: say("jobs.closed"), Href: keptPath + "?closed=yes"}
 	if p.Closed {
@@ -137,6 +135,15 @@ func (s *site) showJobs(w http.ResponseWriter, r *http.Request, status int, wron
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	s.render(w, r, status, "jobs", "layout", p)
+}
+
+// moreJobs is where the jobs after one are listed.
+func moreJobs(last desk.JobLine, closed bool) string {
+	q := url.Values{"after": {string(last.Job)}}
+	if closed {
+		q.Set("closed", "yes")
+	}
+	return keptPath + "?" + q.Encode()
 }
 
 // found looks for the words, if there are any.
@@ -155,6 +162,7 @@ func (s *site) found(r *http.Request, who desk.Who, p *jobListPage) error {
 			l.Href = keptPath + h.ID
 		case store.HitMachine:
 			l.Href = state{ask: app.Ask{Machine: h.ID}}.to("/job")
+			p.Hits = append(p.Hits, link{Text: say("hit.take-in", h.Title), Href: takeInPath(h.ID)})
 		case store.HitGuide:
 			l.Href = state{ask: app.Ask{Guide: h.ID}}.to("/plan")
 		default:
@@ -176,6 +184,16 @@ func (s *site) arrival(r *http.Request, who desk.Who) (arrivalForm, error) {
 	if err != nil {
 		return f, err
 	}
+	chosen := func(m desk.MachineLine) bool { return string(m.ID) == f.Get("machine") }
+	if id := guide.ID(f.Get("machine")); id != "" && !slices.ContainsFunc(list, chosen) { // there are more than the list holds
+		m, err := s.opts.Desk.Machine(r.Context(), who, id)
+		if code := store.CodeOf(err); err != nil && code != store.NotFound && code != store.Refused {
+			return f, err
+		}
+		if err == nil {
+			list = append(list, m)
+		}
+	}
 	for _, m := range list {
 		f.Machines = append(f.Machines, offer{Value: string(m.ID), Text: listed(string(m.ID), m.Name, m.Plate), Here: f.Get("machine") == string(m.ID)})
 	}
@@ -183,6 +201,11 @@ func (s *site) arrival(r *http.Request, who desk.Who) (arrivalForm, error) {
 		f.Guides = append(f.Guides, offer{Value: g.Name, Text: guideTitle(g), Here: f.Get("guide") == g.Name})
 	}
 	return f, nil
+}
+
+// takeInPath is where a job is opened for a machine.
+func takeInPath(machine string) string {
+	return keptPath + "?" + url.Values{"machine": {machine}}.Encode() + "#arrive"
 }
 
 // whoAsks returns who sends the request; ok is false when it has been answered.

@@ -428,11 +428,9 @@ func (s *site) offerJobs(r *http.Request, st state, p *planPage) error {
 	if err != nil || !who.MayWrite() {
 		return err
 	}
-	jobs, err := s.opts.Desk.Jobs(r.Context(), who, false, "")
+	jobs, err := s.opts.Desk.JobsOf(r.Context(), who, guide.ID(st.ask.Machine))
 	for _, j := range jobs {
-		if string(j.Machine) == st.ask.Machine {
-			p.Taking.Jobs = append(p.Taking.Jobs, offer{Value: string(j.Job), Text: j.Title})
-		}
+		p.Taking.Jobs = append(p.Taking.Jobs, offer{Value: string(j.Job), Text: j.Title})
 	}
 	for key, list := range map[string][]string{"task": st.ask.Tasks, "before": st.ask.Before, "proof": st.ask.Proof, "order": st.ask.Order, "leave": st.ask.Leave, "missing": st.ask.Missing} {
 		for _, v := range list {

@@ -287,8 +287,8 @@ var english = map[string]string{
 	"run-error.after": "there is something after its end", "run-error.device": "device is missing", "run-error.place": "line %d, column %d",
 
 	"nav.jobs": "Jobs", "jobs.title": "Jobs", "jobs.head": "Jobs", "jobs.head-closed": "Closed jobs", "jobs.find": "Find a job, a machine or a guide",
-	"jobs.none": "No job is open.", "jobs.more": "More", "jobs.closed": "Closed jobs", "jobs.open": "Open jobs", "jobs.wrong": "This was not taken:",
-	"hit.job": "Job: %s", "hit.machine": "Machine: %s", "hit.guide": "Guide: %s", "home.jobs": "Open jobs", "machine.take-in": "Open a job",
+	"jobs.none": "No job is open.", "customer.more": "More customers", "jobs.more": "More", "jobs.closed": "Closed jobs", "jobs.open": "Open jobs", "jobs.wrong": "This was not taken:",
+	"hit.job": "Job: %s", "hit.machine": "Machine: %s", "hit.take-in": "Open a job for %s", "hit.guide": "Guide: %s", "home.jobs": "Open jobs", "machine.take-in": "Open a job",
 	"stands.new": "new", "stands.planned": "planned", "stands.in-work": "in work", "stands.to-close": "to close", "stands.closed": "closed", "stands.to-settle": "to settle",
 	"kept.open": "Open", "kept.run": "Run sheet", "kept.progress": "%d of %d steps done", "kept.on": "on, not yet ticked", "kept.out": "%d to tick", "kept.at": "at %s",
 	"kept.agreed": "Agreed: %s, by %s, %s", "kept.signed": "signed for by %s: %s", "kept.closed-by": "Closed by %s on %s.",

@@ -52,6 +52,7 @@ type workshopPage struct {
 	Passkeys    []passkeyRow
 	HasPassword bool
 	Customers   []customerRow
+	More        string // address of the next customers
 	Machines    []offer
 	Old         oldView
 	Trail       []trailRow
@@ -163,7 +164,7 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 	if err := s.passkeys(r, who, p); err != nil {
 		return err
 	}
-	if err := s.customers(ctx, who, p); err != nil {
+	if err := s.customers(ctx, who, p, r.URL.Query().Get("customers")); err != nil {
 		return err
 	}
 	if err := s.old(ctx, who, r.URL.Query().Get("old"), p); err != nil {
@@ -199,11 +200,11 @@ func personRowOf(x desk.PersonLine, who desk.Who) personRow {
 	return row
 }
 
-func (s *site) customers(ctx context.Context, who desk.Who, p *workshopPage) error {
+func (s *site) customers(ctx context.Context, who desk.Who, p *workshopPage, after string) error {
 	if !p.Write {
 		return nil
 	}
-	list, err := s.opts.Desk.Customers(ctx, who, "")
+	list, err := s.opts.Desk.Customers(ctx, who, after)
 	if err != nil {
 		return err
 	}
@@ -213,6 +214,9 @@ func (s *site) customers(ctx context.Context, who desk.Who, p *workshopPage) err
 			row.Erased = c.Erased.Time().Format("2006-01-02")
 		}
 		p.Customers = append(p.Customers, row)
+	}
+	if n := len(list); n == desk.PageOfJobs {
+		p.More = workshopPath + "?" + url.Values{"customers": {list[n-1].ID}}.Encode() + "#customers"
 	}
 	machines, err := s.opts.Desk.Machines(ctx, who, "")
 	for _, m := range machines {
