@@ -76,7 +76,7 @@ func (s *shop) another(id joblog.Person, role store.Role) desk.Who {
 }
 
 // jobWithPlan opens a job for V1 with a plan for some tasks.
-func (s *shop) jobWithPlan(t *testing.T, tasks ...string) joblog.Job {
+func (s *shop) jobWithPlan(t testing.TB, tasks ...string) joblog.Job {
 	t.Helper()
 	job, err := s.OpenJob(t.Context(), s.who, desk.NewJob{Machine: "V1"})
 	if err != nil {
@@ -107,7 +107,7 @@ func (s *shop) phone(who desk.Who, job joblog.Job, device joblog.Device) *phone 
 }
 
 // say writes an event without sending it.
-func (p *phone) say(t *testing.T, b joblog.Body) joblog.ID {
+func (p *phone) say(t testing.TB, b joblog.Body) joblog.ID {
 	t.Helper()
 	now := joblog.MomentOf(p.shop.clock.now())
 	var r [10]byte
@@ -127,7 +127,7 @@ func (p *phone) say(t *testing.T, b joblog.Body) joblog.ID {
 }
 
 // sync sends everything and learns what is new.
-func (p *phone) sync(t *testing.T) *desk.SyncOut {
+func (p *phone) sync(t testing.TB) *desk.SyncOut {
 	t.Helper()
 	out, err := p.shop.Sync(t.Context(), p.who, p.job, desk.SyncIn{Device: p.device, Cursor: p.cursor, Events: p.queue})
 	if err != nil {
@@ -150,7 +150,7 @@ func (p *phone) sync(t *testing.T) *desk.SyncOut {
 }
 
 // carryOut does one step of a sheet with everything that it asks for.
-func (p *phone) carryOut(t *testing.T, s desk.SheetStep) {
+func (p *phone) carryOut(t testing.TB, s desk.SheetStep) {
 	t.Helper()
 	p.say(t, &joblog.StepDone{Step: s.Step})
 	if s.Phase == string(plan.StripPhase) {

@@ -23,7 +23,7 @@ import (
 // knock sensor's screw with a torque and what it was before. Revision 3 of the
 // guide says 20 N·m and was 22 N·m, because leads fractured
 // (demo/guide/kinds.yaml).
-func (s *shop) revise(t *testing.T, about, torque string, was ...guide.Was) {
+func (s *shop) revise(t testing.TB, about, torque string, was ...guide.Was) {
 	t.Helper()
 	g, err := demo.Guide()
 	if err != nil {
@@ -51,7 +51,7 @@ var fractures = guide.Was{Value: "22 N·m", Until: "revision 3", Reason: "lead f
 
 // sensorDone replaces the right knock sensor and closes the job; ticks of its
 // screw bear what value makes of the torque of the sheet.
-func (s *shop) sensorDone(t *testing.T, device joblog.Device, value func(sheet string) string) joblog.Job {
+func (s *shop) sensorDone(t testing.TB, device joblog.Device, value func(sheet string) string) joblog.Job {
 	t.Helper()
 	job := s.jobWithPlan(t, "replace:SE13")
 	sheet, err := s.Sheet(t.Context(), s.who, job)
