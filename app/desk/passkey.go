@@ -249,7 +249,10 @@ func (d *Desk) Passkeys(ctx context.Context, who Who) ([]PasskeyLine, error) {
 	if err != nil {
 		return nil, err
 	}
-	var lines []PasskeyLine
+	return passkeyLines(p), nil
+}
+
+func passkeyLines(p store.Person) (lines []PasskeyLine) {
 	for _, x := range p.Passkeys {
 		line := PasskeyLine{ID: passkeyID(x.ID), Name: x.Name, Since: x.Since, Stopped: true}
 		if k, err := readKey(x); err == nil { // one that cannot be read opens nothing and can be removed
@@ -258,7 +261,7 @@ func (d *Desk) Passkeys(ctx context.Context, who Who) ([]PasskeyLine, error) {
 		}
 		lines = append(lines, line)
 	}
-	return lines, nil
+	return lines
 }
 
 // DropPasskey removes a passkey of somebody: one's own, or anybody's for an

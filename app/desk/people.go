@@ -20,7 +20,7 @@ type PersonLine struct {
 	Name     string
 	Role     store.Role
 	Password bool // has one
-	Passkeys []string
+	Passkeys []PasskeyLine
 	Disabled bool
 	Since    joblog.Moment
 }
@@ -34,9 +34,7 @@ func (d *Desk) Staff(ctx context.Context, who Who) ([]PersonLine, error) {
 	lines := make([]PersonLine, len(people))
 	for i, p := range people {
 		lines[i] = PersonLine{ID: p.ID, Name: p.Name, Role: p.Role, Password: p.Password != nil, Disabled: p.Disabled, Since: p.Since}
-		for _, k := range p.Passkeys {
-			lines[i].Passkeys = append(lines[i].Passkeys, k.Name)
-		}
+		lines[i].Passkeys = passkeyLines(p)
 	}
 	return lines, nil
 }

@@ -288,6 +288,11 @@ func (s *site) passkeys(r *http.Request, who desk.Who, p *workshopPage) error {
 	}
 	p.Passkey = s.opts.passkeyHere(r)
 	list, err := s.opts.Desk.Passkeys(r.Context(), who)
+	p.Passkeys = passkeyRows(list)
+	return err
+}
+
+func passkeyRows(list []desk.PasskeyLine) (rows []passkeyRow) {
 	for _, x := range list {
 		row := passkeyRow{ID: string(x.ID), Name: x.Name, Since: x.Since.Time().Format("2006-01-02")}
 		switch {
@@ -301,7 +306,7 @@ func (s *site) passkeys(r *http.Request, who desk.Who, p *workshopPage) error {
 		if x.Synced {
 			row.Says = listed(row.Says, say("passkey.synced"))
 		}
-		p.Passkeys = append(p.Passkeys, row)
+		rows = append(rows, row)
 	}
-	return err
+	return rows
 }

@@ -105,6 +105,61 @@ func TestPasskeyAtTheDoor(t *testing.T) {
 	}
 }
 
+// Whoever lost a phone and cannot sign in is helped by an owner, and by nobody
+// else.
+func TestPasskeyOfSomebodyElse(t *testing.T) {
+	f := newFort(t)
+	d := f.byName()
+	tech, owner := f.signedIn("moat", techsPassword), f.signedIn("stone", ownersPassword)
+	f.register(tech, d, techsPassword)
+	_, page, _ := f.get(owner, "/workshop/")
+	id := regexp.MustCompile(`name="person" value="moat"><input type="hidden" name="passkey" value="([0-9a-f]{24})"`).FindStringSubmatch(page)
+	if id == nil {
+		t.Fatal("the owner does not see it")
+	}
+	if _, page, _ := f.get(tech, "/workshop/"); strings.Contains(page, `name="person" value="stone"`) {
+		t.Error("a technician is offered to change the owner")
+	}
+	f.register(owner, &desktest.Device{Origin: f.at.URL}, ownersPassword)
+	_, page, _ = f.get(owner, "/workshop/")
+	own := regexp.MustCompile(`value="drop-passkey"><input type="hidden" name="passkey" value="([0-9a-f]{24})"`).FindStringSubmatch(page)
+	if own == nil {
+		t.Fatal("the owner does not see their own")
+	}
+	if status, _, _ := f.post(tech, "/workshop/", url.Values{"does": {"drop-passkey"}, "person": {"stone"}, "passkey": {own[1]}}); status != http.StatusForbidden {
+		t.Errorf("a technician removes the owner's: %d", status)
+	}
+	if status, _, _ := f.post(owner, "/workshop/", url.Values{"does": {"drop-passkey"}, "person": {"moat"}, "passkey": {id[1]}}); status != http.StatusSeeOther {
+		t.Fatalf("remove: %d", status)
+	}
+	c := f.browser()
+	if status, body, _ := f.tell(c, showPasskeyPath, passkeySent{Answer: f.show(c, d)}); status != http.StatusUnauthorized || !strings.Contains(body, "opens nothing here") {
+		t.Errorf("still opens: %d %s", status, body)
+	}
+}
+
+// Behind a proxy the name that the options say holds, whatever a request says,
+// and the cookie is for encrypted connections alone.
+func TestPasskeyBehindProxy(t *testing.T) {
+	f := newFort(t)
+	at, err := desk.ParseOrigin("https://bay.example")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "http://10.0.0.3:8086"+askPasskeyPath, strings.NewReader("{}"))
+	r.Header.Set("Content-Type", "application/json")
+	r.Header.Set("Sec-Fetch-Site", "same-origin")
+	w := httptest.NewRecorder()
+	Open(f.desk, Options{Proxy: true, Origin: at}).ServeHTTP(w, r)
+	cookie := w.Header().Get("Set-Cookie")
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), `"rpId":"bay.example"`) || !strings.Contains(w.Body.String(), `"userVerification":"required"`) {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+	if !strings.HasPrefix(cookie, secureChallengeCookieName+"=") || !strings.Contains(cookie, "Secure") {
+		t.Errorf("cookie %q", cookie)
+	}
+}
+
 // What a device has signed once opens nothing a second time, and nothing for
 // another challenge or another purpose.
 func TestAttackPasskeyReplay(t *testing.T) {

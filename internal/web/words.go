@@ -304,7 +304,7 @@ var english = map[string]string{
 	"signin.place": "Workshop", "signin.name": "Short name", "signin.name-says": "such as pellow", "signin.password": "Password", "signin.button": "Sign in",
 	"signin.wrong": "Name or password is wrong.", "signin.too-often": "Tried too often. Wait a quarter of an hour.",
 	"passkey.title": "Your passkeys", "passkey.sign-in": "Sign in with a passkey", "passkey.or": "or with your name and password:", "passkey.none": "None yet. With one you sign in by finger, face or PIN of your phone, without a password.",
-	"passkey.name": "A new one, for", "passkey.name-says": "such as phone or key ring", "passkey.make": "Make a passkey", "passkey.remove": "Remove",
+	"passkey.name": "A new one, for", "passkey.name-says": "such as phone or key ring", "passkey.make": "Make a passkey", "passkey.remove": "Remove", "passkey.of": "Passkey %s",
 	"passkey.unused": "not used yet", "passkey.used": "last used %s", "passkey.synced": "kept by a password manager", "passkey.stopped": "stopped: there may be a copy of it; remove it",
 	"passkey.elsewhere": "This browser makes no passkeys at this address. They are for", "passkey.by-name": "Passkeys need a name instead of a number in the address. Open",
 	"passkey.cancelled": "No passkey was given: it was called off, took too long, or there is none for this workshop.", "passkey.has": "This device has a passkey of yours already.",

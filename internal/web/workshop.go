@@ -76,6 +76,7 @@ type personRow struct {
 	Roles          []offer
 	Left, Me       bool
 	SignsIn        string
+	Passkeys       []passkeyRow
 }
 
 type sessionRow struct{ Device, Since string }
@@ -185,7 +186,7 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 }
 
 func personRowOf(x desk.PersonLine, who desk.Who) personRow {
-	row := personRow{ID: string(x.ID), Name: x.Name, Role: say("role." + string(x.Role)), Left: x.Disabled, Me: x.ID == who.ID}
+	row := personRow{ID: string(x.ID), Name: x.Name, Role: say("role." + string(x.Role)), Left: x.Disabled, Me: x.ID == who.ID, Passkeys: passkeyRows(x.Passkeys)}
 	for _, role := range desk.Roles {
 		row.Roles = append(row.Roles, offer{Value: string(role), Text: say("role." + string(role)), Here: role == x.Role})
 	}
@@ -256,7 +257,10 @@ func (s *site) change(ctx context.Context, who desk.Who, f url.Values) error {
 		}
 		return d.ChangePassword(ctx, who, person, f.Get("present"), f.Get("password"))
 	case "drop-passkey":
-		return d.DropPasskey(ctx, who, who.ID, desk.PasskeyID(f.Get("passkey")))
+		if person == "" {
+			person = who.ID
+		}
+		return d.DropPasskey(ctx, who, person, desk.PasskeyID(f.Get("passkey")))
 	case "end-sessions":
 		if person == "" {
 			person = who.ID
