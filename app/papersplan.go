@@ -58,6 +58,9 @@ func costFacts(ans *Answer) []report.Fact {
 	}
 	facts := []report.Fact{{Name: "Time", Says: time}, {Name: "Money", Says: moneyWords(ans)}}
 	good := "proved: nothing cheaper exists"
+	if ans.Plan.Outcome == plan.Bounded && ans.Plan.Bound == 0 { // taken earlier: what was proved then is not kept
+		return facts
+	}
 	if ans.Plan.Outcome == plan.Bounded {
 		good = "at most " + gapPercent(ans.Plan.Gap()) + " dearer than the best one"
 	}

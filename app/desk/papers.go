@@ -9,6 +9,7 @@ import (
 	"elbowroom/bay"
 	"elbowroom/joblog"
 	"elbowroom/plan"
+	"elbowroom/plan/audit"
 	"elbowroom/report"
 	"elbowroom/store"
 )
@@ -90,7 +91,9 @@ func (o *opened) described() (*app.Answer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return app.Describe(r, req, plan.Plan{Outcome: plan.Bounded, Steps: t.Plan()}), nil
+	p := plan.Plan{Outcome: plan.Bounded, Steps: t.Plan()}
+	p.Cost = audit.Check(r, req, p).Cost // the log keeps the steps alone
+	return app.Describe(r, req, p), nil
 }
 
 // Issue freezes a paper of a job as it stands now, as PDF, under the next

@@ -88,3 +88,30 @@ func TestDecimal(t *testing.T) {
 		}
 	}
 }
+
+// The plan of a job on paper says what its steps take and cost, and claims no
+// proof that the log does not hold.
+func TestPlanOfAJobOnPaperAddsUp(t *testing.T) {
+	f := newFort(t)
+	c := f.signedIn("stone", ownersPassword)
+	at := "/jobs/" + string(f.job)
+	if status, body, _ := f.post(c, at+"/plan", url.Values{"task": {"replace:SE02"}}); status != http.StatusSeeOther {
+		t.Fatalf("taking the plan: %d %s", status, body)
+	}
+	_, body, _ := f.get(c, at+"/paper/plan")
+	if !strings.Contains(body, "9 min: strip") || strings.Contains(body, ">0.00 EUR") {
+		t.Error("the time or the money of the plan is not that of its steps") // nine minutes from the top: README.md, plan
+	}
+	if strings.Contains(body, "dearer than the best") {
+		t.Error("the paper says how good the plan is, which is not kept")
+	}
+}
+
+// Whoever asks for a job that is not there is led to the jobs.
+func TestNoSuchJobLeadsToJobs(t *testing.T) {
+	f := newFort(t)
+	status, body, _ := f.get(f.signedIn("stone", ownersPassword), "/jobs/nosuch")
+	if status != http.StatusNotFound || !strings.Contains(body, `class="go" href="/jobs/"`) {
+		t.Errorf("status %d, or no way to the jobs", status)
+	}
+}

@@ -24,6 +24,7 @@ type errorPage struct {
 	Hidden  []field // of the form that chooses the variant
 	Action  string  // of the same
 	Search  searchBox
+	Back    link    // the page that this one belongs to, if any
 	Offers  []offer // when the machine or guide is what is wrong
 }
 

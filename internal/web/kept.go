@@ -271,6 +271,9 @@ func (s *site) keptFailed(w http.ResponseWriter, r *http.Request, err error) {
 		}
 		p := errorPage{page: s.page("", "jobs.title"), Status: st.status, What: say("run-error." + st.key + ".what"), Why: say("run-error." + st.key + ".todo")}
 		p.Details = []string{plain(err)}
+		if st.status == http.StatusNotFound {
+			p.Back = link{Text: say("error.jobs"), Href: keptPath}
+		}
 		w.Header().Set("Cache-Control", "no-store")
 		s.render(w, r, st.status, "error", "layout", p)
 		return

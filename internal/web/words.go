@@ -272,7 +272,7 @@ var english = map[string]string{
 	"run-error.not-allowed.what": "You may not do this", "run-error.not-allowed.todo": "Ask the owner of the workshop for it.",
 	"run-error.too-often.what": "Tried too often", "run-error.too-often.todo": "Wait a little.",
 	"run-error.refused.what": "This cannot be taken in", "run-error.refused.todo": "Put right what the sentence says.",
-	"run-error.unknown.what": "There is no such job or picture here", "run-error.unknown.todo": "Look at the address, or start from the list of jobs.",
+	"run-error.unknown.what": "This is not here", "run-error.unknown.todo": "Look at the address, or start from the list of jobs.", "error.jobs": "All jobs",
 	"run-error.input.what": "What was sent cannot be read", "run-error.input.todo": "Load the page anew, so that phone and server speak the same.",
 	"run-error.conflict.what": "Something else is kept under this name", "run-error.conflict.todo": "Load the page anew.",
 	"run-error.full.what": "The server has no room left", "run-error.full.todo": "Nothing was stored. The phone keeps it and tries again; tell whoever runs the server.",
