@@ -19,7 +19,8 @@ type oldRow struct {
 	Until   string
 	Reason  string
 	Present string
-	Says    string // who and when
+	By, At  string // who tightened it when
+	Unsaid  string // where the value does not stand in the tick
 	Open    bool
 }
 
@@ -39,10 +40,10 @@ func oldRowOf(o desk.OldValue, name func(joblog.Person) string) oldRow {
 		What: listed(o.Name+" ("+string(o.Item)+")", o.What, numbered(o.Fasteners)), Value: o.Value, Until: w.Until, Reason: w.Reason, Present: o.Present, Open: o.Open,
 	}
 	if !o.Open {
-		row.Says = say("old.by", name(o.By), o.At.Time().Format("2006-01-02 15:04"))
+		row.By, row.At = say("old.by", name(o.By)), o.At.Time().Format("2006-01-02 15:04")
 	}
 	if !o.Open && !o.Said {
-		row.Says = listed(row.Says, say("old.unsaid", o.Plan.String()))
+		row.Unsaid = say("old.unsaid", o.Plan.String())
 	}
 	return row
 }

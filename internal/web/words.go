@@ -322,7 +322,7 @@ var english = map[string]string{
 	"workshop.tools": "Rates and tools", "workshop.no-tools": "No tool is written down.", "workshop.overdue": "overdue since %s", "workshop.range": "%s to %s", "workshop.rate": "labour %s an hour", "workshop.wait": "waiting %s an hour",
 	"old.head": "Jobs with superseded values", "old.job-head": "Superseded values in this job", "old.none": "None of them used a value that is superseded by now.",
 	"old.looked": "Jobs looked at, the last touched first: %d", "old.unread": "Not compared:", "old.further": "Look at earlier jobs", "old.newest": "Back to the last jobs",
-	"old.now": "Now", "old.open": "still open: tighten to the present value", "old.by": "tightened by %s, %s", "old.unsaid": "no value written at the tick; by %s", "old.numbers": "numbers %s",
+	"old.now": "Now", "old.open": "Still open: tighten to the present value", "old.by": "Tightened by %s,", "old.unsaid": "The tick does not say to what; the sheet was made with %s.", "old.numbers": "numbers %s",
 	"workshop.customers": "Customers", "workshop.trail": "Who did what", "workshop.no-trail": "Nothing yet.",
 	"role.owner": "owner", "role.technician": "technician", "role.reader": "reader",
 	"person.left": "left", "person.left-box": "Does not work here any more", "person.change": "Change", "person.role": "May do what", "person.button": "Change", "person.passkey": "signs in with a passkey", "person.password": "signs in with a password", "person.no-way": "has no way to sign in yet",
