@@ -115,3 +115,35 @@ func TestNoSuchJobLeadsToJobs(t *testing.T) {
 		t.Errorf("status %d, or no way to the jobs", status)
 	}
 }
+
+// The keys for digits of a phone have no > and no minus: they are chosen.
+func TestSignBeforeANumber(t *testing.T) {
+	for _, c := range []struct{ name, sign, text, want string }{
+		{"the number itself", "", "38", "38"},
+		{"more than it", ">", "10", ">10"},
+		{"typed as well", ">", "> 10", "> 10"},
+		{"below zero", "-", "4.2", "-4.2"},
+		{"nothing written", ">", " ", ""},
+		{"over range", "OL", "", "OL"},
+		{"over range, typed as well", "OL", "OL", "OL"},
+		{"over range with a number, to be refused", "OL", "38", "OL 38"},
+		{"a sign that no page offers", "~", "38", "38"},
+	} {
+		if got := numberIn(url.Values{"v0": {c.text}, "sv0": {c.sign}}, "v0"); got != c.want {
+			t.Errorf("%s: %q, not %q", c.name, got, c.want)
+		}
+	}
+	f := newFort(t)
+	c, at := f.signedIn("stone", ownersPassword), "/jobs/"+string(f.job)
+	form := url.Values{"does": {"reading"}, "at": {"T35"}, "v0": {"38"}, "sv0": {"OL"}, "v1": {"10"}, "sv1": {">"}, "all-held": {"yes"}}
+	if status, body, _ := f.post(c, at, form); status != http.StatusBadRequest || !strings.Contains(body, "“OL 38” is no number") {
+		t.Errorf("over range and a number at once: %d", status)
+	}
+	form.Set("sv0", "")
+	if status, _, _ := f.post(c, at, form); status != http.StatusSeeOther {
+		t.Fatalf("with a sign: %d", status)
+	}
+	if _, body, _ := f.get(c, at); !strings.Contains(body, "left &gt;10 MΩ") {
+		t.Error("the sign that was chosen is lost")
+	}
+}

@@ -41,7 +41,9 @@ type valueField struct {
 	Name, Label, Says, Value, Unit string
 	Unitname                       string
 	Units                          []offer
-	Held                           string // of a condition: the clause as it holds
+	Signname                       string
+	Signs                          []offer // what the keys for digits of a phone lack
+	Held                           string  // of a condition: the clause as it holds
 	On                             bool
 }
 
@@ -154,9 +156,12 @@ func wrong(err error) (head string, details []string) {
 
 func fieldOf(kind string, i int, v app.FormValue, was url.Values) valueField {
 	name := kind + strconv.Itoa(i)
-	f := valueField{Name: name, Label: firstOf(v.Label, guide.Capital(v.Name), say("entry.value")), Says: pretty(v.Says), Value: was.Get(name), Unitname: "u" + name}
+	f := valueField{Name: name, Label: firstOf(v.Label, guide.Capital(v.Name), say("entry.value")), Says: pretty(v.Says), Value: was.Get(name), Unitname: "u" + name, Signname: "s" + name}
 	unit := firstOf(was.Get(f.Unitname), v.Unit)
 	f.Unit = unit
+	for _, sign := range signs {
+		f.Signs = append(f.Signs, offer{Value: sign.Value, Text: sign.Text, Here: sign.Value == was.Get(f.Signname)})
+	}
 	for _, u := range v.Units {
 		f.Units = append(f.Units, offer{Value: u, Text: u, Here: u == unit})
 	}
@@ -204,8 +209,9 @@ func (s *site) enter(w http.ResponseWriter, r *http.Request) {
 func numbers(f *app.Form, v url.Values) error {
 	look := func(kind string, list []app.FormValue) error {
 		for i, x := range list {
-			text := strings.TrimSpace(v.Get(kind + strconv.Itoa(i)))
-			if text == "" || text == overLimit || strings.ContainsAny(text, "0123456789") {
+			text := numberIn(v, kind+strconv.Itoa(i))
+			over := strings.HasPrefix(text, overLimit)
+			if text == "" || text == overLimit || !over && strings.ContainsAny(text, "0123456789") {
 				continue
 			}
 			return inputError(errors.New(say("entry.no-number", firstOf(x.Label, guide.Capital(x.Name), say("entry.value")), text)))
@@ -213,6 +219,23 @@ func numbers(f *app.Form, v url.Values) error {
 		return nil
 	}
 	return errors.Join(look("v", f.Values), look("n", f.Numbers))
+}
+
+// signs can stand before a number.
+var signs = []offer{{Value: "", Text: "="}, {Value: ">", Text: ">"}, {Value: "<", Text: "<"}, {Value: "-", Text: "−"}, {Value: overLimit, Text: overLimit}}
+
+// numberIn is what stands in a field for a number, with the sign chosen for it.
+func numberIn(v url.Values, field string) string {
+	text, sign := strings.TrimSpace(v.Get(field)), v.Get("s"+field)
+	switch {
+	case sign == overLimit:
+		return strings.TrimSpace(overLimit + " " + strings.TrimPrefix(text, overLimit))
+	case text == "" || strings.HasPrefix(text, sign):
+		return text
+	case sign == ">" || sign == "<" || sign == "-":
+		return sign + text
+	}
+	return text
 }
 
 // overLimit is what a meter shows above its range.
@@ -237,7 +260,7 @@ func filled(f *app.Form, v url.Values) app.Filled {
 	take := func(kind string, list []app.FormValue) {
 		for i, x := range list {
 			name := kind + strconv.Itoa(i)
-			in.Values[x.Name], in.Units[x.Name] = v.Get(name), v.Get("u"+name)
+			in.Values[x.Name], in.Units[x.Name] = numberIn(v, name), v.Get("u"+name)
 		}
 	}
 	take("v", f.Values)

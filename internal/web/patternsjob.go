@@ -48,7 +48,7 @@ func cannedNexts() []nextView {
 func cannedEntries() []*entryView {
 	full := &entryView{
 		Check: "T1", Name: "Insulation", At: "connector of the control unit", Good: []string{">= 1 MΩ"},
-		Values:  []valueField{{Name: "v0", Label: "Right probe (P1)", Unit: "MΩ", Unitname: "uv0", Units: []offer{{"MΩ", "MΩ", true}, {"kΩ", "kΩ", false}}}},
+		Values:  []valueField{{Name: "v0", Label: "Right probe (P1)", Unit: "MΩ", Unitname: "uv0", Signname: "sv0", Signs: signs, Units: []offer{{"MΩ", "MΩ", true}, {"kΩ", "kΩ", false}}}},
 		Numbers: []valueField{{Name: "n0", Label: "Ambient", Says: "10 to 40 °C", Held: "ambient 10..40 °C", Unit: "°C", Unitname: "un0"}},
 		Claims:  []claimField{{Name: "c0", Text: "square wave"}}, Words: []wordField{{"dry", true}, {"unplugged", false}}, Set: []string{"key off"},
 		Places: []offer{{Value: "X1", Text: say("entry.place", "X1", "judged as T2")}, {Value: "X2", Text: say("entry.place", "X2", "limit carried there: 0.58..0.68 Ω")}},

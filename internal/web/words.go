@@ -178,7 +178,7 @@ var english = map[string]string{
 	"recording.judged-other": "Judge something else of it", "recording.judged": "What is judged", "recording.judged-why": "a channel, A minus B, right and left with a comma, time until coolant 82 °C, time from flap 5 % to flap 95 %, rate of, duty of, pattern of",
 	"job.limit": "How this limit was had", "entry.place": "%s: %s", "entry.point": "Taken at", "entry.own": "%s, as the check asks",
 	"entry.using": "Measured with", "entry.unknown": "not said", "entry.words": "Anything else seen", "entry.planned": "Reached as planned; stands off or set now:",
-	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.no-number": "%s: “%s” is no number; write one such as 38, > 10 or OL.", "entry.wrong": "This could not be read",
+	"entry.yes": "yes", "entry.no": "no", "entry.button": "Judge it", "entry.sign": "%s: the number itself, or more or less than it", "entry.no-number": "%s: “%s” is no number; write one such as 38, > 10 or OL.", "entry.wrong": "This could not be read",
 
 	"recording.title": "Recording", "recording.head": "What a logger wrote", "recording.link": "Judge a recording of a logger", "recording.instead": "or judge a recording of a logger",
 	"recording.bring": "Bring a recording", "recording.check": "Judged on", "recording.every": "every check whose channels are in it", "recording.choose": "Take this check",
