@@ -41,6 +41,7 @@ const (
 type fort struct {
 	t    testing.TB
 	desk *desk.Desk
+	keep store.Store
 	at   *httptest.Server
 	job  joblog.Job // of the first workshop
 }
@@ -57,7 +58,7 @@ func newFort(t testing.TB) *fort {
 		t.Fatal(err)
 	}
 	d := desk.New(s, desk.Options{Clock: time.Now, Random: rand.NewChaCha8([32]byte{3}), Device: "desk", Sample: []*guide.Guide{g}, QuickPasswords: true})
-	f := &fort{t: t, desk: d, at: httptest.NewServer(Open(d, Options{}))}
+	f := &fort{t: t, desk: d, keep: s, at: httptest.NewServer(Open(d, Options{}))}
 	t.Cleanup(func() {
 		f.at.Close()
 		if err := s.Close(); err != nil {

@@ -86,7 +86,7 @@ func (a arrivalForm) Get(field string) string { return a.Values.Get(field) }
 
 func jobCardOf(l desk.JobLine) jobCard {
 	c := jobCard{
-		Title: l.Title, Name: l.Name, State: say("stands." + stateKey(l.State)), Kind: stateKey(l.State), Stands: l.Stands, Next: l.Next,
+		Title: l.Title, Name: l.Name, State: sayIf("stands.", stateKey(l.State)), Kind: stateKey(l.State), Stands: l.Stands, Next: l.Next,
 		Off: l.Off, MustNot: l.MustNot, Href: keptPath + string(l.Job), Stairs: stairs(len(l.Off)), Lacking: l.Lacking,
 	}
 	if l.Steps > 0 {

@@ -130,7 +130,7 @@ func (s *site) papers(ctx context.Context, who desk.Who, id joblog.Job, p *keptP
 	issued, err := s.opts.Desk.Issued(ctx, who, id)
 	for _, x := range issued {
 		at := keptPath + string(id) + "/issued/" + x.Kind + "/" + strconv.FormatInt(x.Number, 10) + "/" + strconv.FormatInt(x.Revision, 10)
-		p.Issued = append(p.Issued, paperRow{Text: say("paper." + x.Kind), Href: at, Says: say("paper.issued", x.Number, x.Revision, string(x.By), x.At.Time().Format("2006-01-02 15:04"))})
+		p.Issued = append(p.Issued, paperRow{Text: sayIf("paper.", x.Kind), Href: at, Says: say("paper.issued", x.Number, x.Revision, string(x.By), x.At.Time().Format("2006-01-02 15:04"))})
 	}
 	return err
 }

@@ -57,7 +57,7 @@ func (k *door) shown(w http.ResponseWriter, r *http.Request) {
 		_, _ = w.Write(p.Content)
 		return
 	}
-	p := shownPage{page: k.front.page("", "shown.title"), Shown: shown, Stands: say("shown." + stateKey(shown.Stands))}
+	p := shownPage{page: k.front.page("", "shown.title"), Shown: shown, Stands: sayIf("shown.", stateKey(shown.Stands))}
 	p.Nav = nil
 	k.front.render(w, r, http.StatusOK, "shown", "layout", p)
 }

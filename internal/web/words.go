@@ -15,6 +15,15 @@ func say(key string, args ...any) string {
 	return fmt.Sprintf(text, args...)
 }
 
+// sayIf returns the words of a key that comes from what is kept; what only a
+// newer program has words for is shown as it is kept.
+func sayIf(prefix, kept string) string {
+	if text, ok := english[prefix+kept]; ok {
+		return text
+	}
+	return kept
+}
+
 // english holds every word of the pages in one language. Another language is
 // another such table. What package app says in sentences is not in here.
 var english = map[string]string{

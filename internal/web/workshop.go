@@ -177,7 +177,7 @@ func (s *site) staff(r *http.Request, who desk.Who, p *workshopPage) error {
 	before, _ := strconv.ParseInt(r.URL.Query().Get("before"), 10, 64) // anything else is the newest
 	trail, err := d.Trail(ctx, who, before)
 	for _, e := range trail {
-		p.Trail = append(p.Trail, trailRow{e.At.Time().Format("2006-01-02 15:04"), string(e.Person), say("did." + e.Did), listed(e.On, e.Says)})
+		p.Trail = append(p.Trail, trailRow{e.At.Time().Format("2006-01-02 15:04"), string(e.Person), sayIf("did.", e.Did), listed(e.On, e.Says)})
 	}
 	if n := len(trail); n == desk.PageOfJobs {
 		p.Earlier = workshopPath + "?before=" + strconv.FormatInt(trail[n-1].Number, 10) + "#trail"
