@@ -74,6 +74,9 @@ func (d *Desk) AddMachine(ctx context.Context, who Who, n NewMachine) (guide.ID,
 	if w.Name == "" {
 		return "", fmt.Errorf("%w: name: say what machine it is, such as Van, white, long", app.ErrInput)
 	}
+	if n.ID == "" && w.ID == "M-" {
+		return "", fmt.Errorf("%w: plate or serial number: write one, so that the machine is found again", app.ErrInput)
+	}
 	if !isMachineID.MatchString(string(w.ID)) || w.ID == "M-" {
 		return "", fmt.Errorf("%w: id: %q: give a plate, or a short name of letters and digits", app.ErrInput, n.ID)
 	}

@@ -69,6 +69,17 @@ func TestFirstDay(t *testing.T) {
 	if !strings.Contains(body, `class="go" href="/jobs/#arrive"`) || strings.Contains(body, "data-search") {
 		t.Error("an empty home has no way on, or a search in nothing")
 	}
+	for _, page := range []string{"/plan", "/bay"} {
+		if status, body, _ := f.get(c, page); status != http.StatusNotFound || !strings.Contains(body, "No guide is loaded") || !strings.Contains(body, `class="go" href="/jobs/#arrive"`) {
+			t.Errorf("%s with nothing written down: %d, or no way on", page, status)
+		}
+	}
+	if status, body, _ := f.post(c, "/jobs/", url.Values{"name": {"Van"}, "complaint": {"does not start"}}); status != http.StatusBadRequest || !strings.Contains(body, "Plate or serial number: write one") {
+		t.Errorf("a machine without a plate: %d, or the field is not named", status)
+	}
+	if status, _, _ := f.post(f.browser(), "/sign-in", url.Values{"person": {"Mal Ory"}, "password": {"quiet rivers run deep"}}); status != http.StatusSeeOther {
+		t.Errorf("sign-in with the full name: %d", status)
+	}
 	if _, body, _ := f.get(c, "/workshop/"); !strings.Contains(body, "84.50") {
 		t.Error("the rate is not the one that was typed")
 	}

@@ -74,10 +74,22 @@ func (s *site) fail(w http.ResponseWriter, r *http.Request, st state, err error)
 	}
 	p := errorPage{page: s.page("", "error."+key+".title", st), Status: status, What: say("error." + key + ".what")}
 	p.Why, p.Details = sentences(plain(err))
+	if s.bare(st) {
+		p.What, p.Why, p.Details = say("home.no-guides"), say("error.bare"), nil
+		if s.opts.Desk != nil {
+			p.Back = link{Text: say("arrival.head"), Href: keptPath + "#arrive"}
+		}
+	}
 	if key != "audit" {
 		s.helpOn(&p, st, r.URL.Path)
 	}
 	s.render(w, r, status, "error", "layout", p)
+}
+
+// bare reports whether nothing is written down of any engine, and nothing was
+// named: there is nothing to plan or to look at.
+func (s *site) bare(st state) bool {
+	return st.ask.Guide == "" && st.ask.Machine == "" && len(s.use.Guides()) == 0
 }
 
 // sentences splits an error of several lines into the first and the rest.

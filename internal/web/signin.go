@@ -134,6 +134,16 @@ func ownAddress(to string) string {
 	return to
 }
 
+// signInName is what somebody typed as a name; of a full name, the last word, as
+// short names are made.
+func signInName(text string) joblog.Person {
+	words := strings.Fields(strings.ToLower(text))
+	if len(words) == 0 {
+		return ""
+	}
+	return joblog.Person(words[len(words)-1])
+}
+
 func (k *door) signIn(w http.ResponseWriter, r *http.Request) {
 	places, err := k.desk.Places(r.Context())
 	if err != nil {
@@ -145,7 +155,7 @@ func (k *door) signIn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s := desk.SignIn{
-		Place: places[0].ID, Person: joblog.Person(strings.ToLower(strings.TrimSpace(r.PostForm.Get("person")))),
+		Place: places[0].ID, Person: signInName(r.PostForm.Get("person")),
 		Password: r.PostForm.Get("password"), Device: r.UserAgent(), Address: k.address(r),
 	}
 	if at := r.PostForm.Get("place"); at != "" {

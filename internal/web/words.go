@@ -245,6 +245,7 @@ var english = map[string]string{
 	"torque.reckoned": "Preload by VDI 2230 for a friction of 0.10 to 0.20 dry, 0.08 to 0.16 oiled, 0.08 to 0.20 when nobody has said. Scatter of a torque wrench by NASA RP-1228, ±35 % unlubricated and ±25 % lubricated, with the permissible deviation of the wrench by ISO 6789. Thread in aluminium by Bossard F.039.",
 
 	"error.input.title": "Cannot be planned as asked", "error.input.what": "This cannot be used as it stands",
+	"error.bare":          "What to plan and what to look at comes from what is written down of an engine, and nothing is yet. A job can be opened all the same.",
 	"error.unknown.title": "Not known here", "error.unknown.what": "This is not known here",
 	"error.audit.title": "Plan withheld", "error.audit.what": "The plan did not stand up to its check, so it is not shown",
 	"error.near": "Did you mean", "error.typed": "What was asked", "error.drop": "drop", "error.search": "Look for it by name",
@@ -310,7 +311,7 @@ var english = map[string]string{
 	"arrival.stands": "Where it stands", "arrival.distance": "Distance or hours, as read", "arrival.new-head": "A machine that was never here", "arrival.name": "What it is", "arrival.plate": "Plate or serial number",
 	"arrival.guide": "Guide", "arrival.no-guide": "Nothing is written down yet", "arrival.variant": "Variant", "arrival.variant-says": "as in the guide, such as LHD A", "arrival.button": "Open the job",
 	"signin.title": "Sign in", "signin.head": "Who is there?", "signin.demo": "This is a demonstration: choose who you are. What you do is kept on this computer.",
-	"signin.place": "Workshop", "signin.name": "Short name", "signin.name-says": "such as pellow", "signin.password": "Password", "signin.button": "Sign in",
+	"signin.place": "Workshop", "signin.name": "Name", "signin.name-says": "the short one, as a rule your last, such as pellow", "signin.password": "Password", "signin.button": "Sign in",
 	"signin.wrong": "Name or password is wrong.", "signin.too-often": "Tried too often. Wait a quarter of an hour.",
 	"passkey.title": "Your passkeys", "passkey.sign-in": "Sign in with a passkey", "passkey.or": "or with your name and password:", "passkey.none": "None yet. With one you sign in by finger, face or PIN of your phone, without a password.",
 	"passkey.name": "A new one, for", "passkey.name-says": "such as phone or key ring", "passkey.make": "Make a passkey", "passkey.remove": "Remove", "passkey.of": "Passkey %s",
