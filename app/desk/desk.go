@@ -69,6 +69,7 @@ func (d *Desk) now() joblog.Moment { return joblog.MomentOf(d.opts.Clock()) }
 type placeApp struct {
 	app    *app.App
 	texts  string // hashes of the texts it was made from
+	guides map[string]store.Hash
 	looked time.Time
 }
 
@@ -89,9 +90,13 @@ func (d *Desk) App(ctx context.Context, place store.PlaceID) (*app.App, error) {
 	if err != nil {
 		return nil, err
 	}
-	key := ""
-	for _, t := range append(shops, guides...) {
+	key, hashes := "", map[string]store.Hash{}
+	for _, t := range shops {
 		key += t.Name + "=" + t.Hash.String() + "\n"
+	}
+	for _, t := range guides {
+		key += t.Name + "=" + t.Hash.String() + "\n"
+		hashes[t.Name] = t.Hash
 	}
 	var made *app.App
 	if known != nil && known.texts == key {
@@ -101,7 +106,10 @@ func (d *Desk) App(ctx context.Context, place store.PlaceID) (*app.App, error) {
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.apps[place] = &placeApp{made, key, d.opts.Clock()}
+	if held := d.apps[place]; held != nil && held.texts == key {
+		made = held.app // somebody was faster
+	}
+	d.apps[place] = &placeApp{made, key, hashes, d.opts.Clock()}
 	return made, nil
 }
 

@@ -23,6 +23,9 @@ func (d *Desk) newer(ctx context.Context, o *opened, t *joblog.PlanTaken) ([]str
 	case err != nil:
 		return nil, err
 	}
+	if store.Sum(text).String() == t.Pin.Hash {
+		return nil, nil
+	}
 	now, _, list := file.Read(oneFile(text), textDir)
 	i := slices.IndexFunc(o.basis.Editions, func(e joblog.Edition) bool { return e.Pin == t.Pin })
 	if now == nil {

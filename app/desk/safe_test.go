@@ -220,3 +220,27 @@ func TestPasswordTriesOfOthers(t *testing.T) {
 		}
 	}
 }
+
+// Taking a plan leaves the guide as it is written, with what people wrote
+// beside it, and pins that text.
+func TestTakingAPlanLeavesTheGuide(t *testing.T) {
+	s := open(t)
+	rev, text, err := s.store.Text(t.Context(), s.who.Place, store.Guide, "v27p")
+	if err != nil {
+		t.Fatal(err)
+	}
+	written := append([]byte("# by hand\n"), text...)
+	if _, err := s.store.PutText(t.Context(), s.who.Place, store.Draft{Kind: store.Guide, Name: "v27p", Text: written, Expect: rev.Hash, Author: s.who.ID, At: joblog.MomentOf(s.clock.now())}); err != nil {
+		t.Fatal(err)
+	}
+	job := s.jobWithPlan(t, "replace:SE13")
+	if _, now, err := s.store.Text(t.Context(), s.who.Place, store.Guide, "v27p"); err != nil || string(now) != string(written) {
+		t.Errorf("the guide was written anew, %v", err)
+	}
+	if pin := s.planOf(t, job).Pin; pin.Hash != store.Sum(written).String() {
+		t.Errorf("pinned %s", pin.Hash)
+	}
+	if sheet, err := s.Sheet(t.Context(), s.who, job); err != nil || len(sheet.Newer) > 0 || len(sheet.Steps) == 0 {
+		t.Errorf("newer %v, %v", sheet.Newer, err)
+	}
+}

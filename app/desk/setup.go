@@ -8,6 +8,7 @@ import (
 	"elbowroom/guide"
 	"elbowroom/guide/file"
 	"elbowroom/joblog"
+	"elbowroom/span"
 	"elbowroom/store"
 	"elbowroom/workshop"
 )
@@ -69,6 +70,16 @@ func (d *Desk) Furnish(ctx context.Context, place store.Place, shop []byte, guid
 		}
 	}
 	return nil
+}
+
+// printed prints a guide that is to be kept. The error says what of it could
+// not be read again: one that was made in memory may hold what no file can.
+func printed(g *guide.Guide) ([]byte, error) {
+	text, list := file.PrintBack(g)
+	if list.Has(span.Error) {
+		return nil, fmt.Errorf("%w: guide %s cannot be kept, because what is written of it could not be read again:\n%w", app.ErrInput, g.ID, list)
+	}
+	return text, nil
 }
 
 // first adds a text. One that is there already is replaced only when nobody

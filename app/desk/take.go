@@ -5,12 +5,8 @@ import (
 	"fmt"
 
 	"elbowroom/app"
-	"elbowroom/guide"
-	"elbowroom/guide/file"
 	"elbowroom/joblog"
 	"elbowroom/plan"
-	"elbowroom/span"
-	"elbowroom/store"
 )
 
 // TakePlan works out the best plan for the question as the machine of the job
@@ -37,7 +33,7 @@ func (d *Desk) TakePlan(ctx context.Context, who Who, job joblog.Job, q app.Ask)
 	if ans.Plan.Outcome != plan.Optimal && ans.Plan.Outcome != plan.Bounded {
 		return ans, fmt.Errorf("%w: there is no plan for this: %s", ErrRefused, ans.Plan.Outcome)
 	}
-	pin, err := d.pin(ctx, who, ans)
+	pin, err := d.pin(who, a, ans)
 	if err != nil {
 		return nil, err
 	}
@@ -81,35 +77,19 @@ func (o *opened) stands() []string {
 	return start
 }
 
-// pin keeps the text of the guide that an answer was made with and returns how
-// the job names it.
-func (d *Desk) pin(ctx context.Context, who Who, ans *app.Answer) (joblog.Pin, error) {
+// pin names the revision of the guide that an answer was made with. Its text is
+// kept for ever, whatever becomes the current one.
+func (d *Desk) pin(who Who, a *app.App, ans *app.Answer) (joblog.Pin, error) {
 	g := ans.Guide
-	text := file.Print(g)
-	pin := joblog.Pin{Guide: g.ID, Revision: g.Revision, Date: g.Date, Hash: store.Sum(text).String()}
-	if _, err := d.keep.TextByHash(ctx, who.Place, store.Sum(text)); err == nil {
-		return pin, nil
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	p := d.apps[who.Place]
+	if p == nil || p.app != a {
+		return joblog.Pin{}, fmt.Errorf("%w: the guide was changed while the plan was worked out; take the plan again", ErrRefused)
 	}
-	if _, err := printed(g); err != nil {
-		return pin, err
+	hash, ok := p.guides[string(g.ID)]
+	if !ok {
+		return joblog.Pin{}, fmt.Errorf("%w: the guide %s is not kept under its name", ErrRefused, g.ID)
 	}
-	rev, _, err := d.keep.Text(ctx, who.Place, store.Guide, string(g.ID))
-	if err != nil && store.CodeOf(err) != store.NotFound {
-		return pin, err
-	}
-	_, err = d.keep.PutText(ctx, who.Place, store.Draft{
-		Kind: store.Guide, Name: string(g.ID), Text: text, Expect: rev.Hash, Author: who.ID, At: d.now(),
-		Note: "printed anew for a plan", Words: g.Title,
-	})
-	return pin, err
-}
-
-// printed prints a guide that is to be kept. The error says what of it could
-// not be read again: one that was made in memory may hold what no file can.
-func printed(g *guide.Guide) ([]byte, error) {
-	text, list := file.PrintBack(g)
-	if list.Has(span.Error) {
-		return nil, fmt.Errorf("%w: guide %s cannot be kept, because what is written of it could not be read again:\n%w", app.ErrInput, g.ID, list)
-	}
-	return text, nil
+	return joblog.Pin{Guide: g.ID, Revision: g.Revision, Date: g.Date, Hash: hash.String()}, nil
 }
