@@ -491,7 +491,7 @@ func TestNamesOnTheDrawingAreText(t *testing.T) {
 
 func TestEmptyPlanOffersWhatIsNext(t *testing.T) {
 	a := get(t, demoSite(t), "/plan?machine=V4")
-	a.says(t, "Next on this machine", "Service, and three things at once")
+	a.says(t, "Noted to do on this machine", "Service, and three things at once")
 	get(t, demoSite(t), button(t, a.root, "replace:AC15").attr["href"]).says(t, "Replace the starter motor (AC15)")
 }
 
@@ -503,6 +503,6 @@ func TestHomeSaysWhatIsOffAndForbidden(t *testing.T) {
 		return []app.MachineLine{line}
 	}
 	a := get(t, New(p, Options{}), "/")
-	a.says(t, "2 off or aside", "intake plenum (AR04) off", "do not crank", "lift 1", "P0327", "Plan what is next")
+	a.says(t, "2 off or aside", "intake plenum (AR04) off", "do not crank", "lift 1", "P0327", "Plan what is noted")
 	soundPage(t, a, true)
 }

@@ -35,8 +35,8 @@ var english = map[string]string{
 	"home.bare":   "No machine is in yet. Take the first one in; what is learned on it stays.",
 	"home.guides": "Just a guide", "home.no-guides": "No guide is loaded.",
 	"machine.built": "built %s", "machine.open": "%d off or aside", "machine.closed": "everything fitted",
-	"machine.complaint": "Complaint", "machine.off": "Off or aside now", "machine.differs": "Differs", "machine.next": "Next",
-	"machine.job": "Find the fault", "machine.plan": "Plan something", "machine.plan-next": "Plan what is next", "machine.bay": "Look into the bay",
+	"machine.complaint": "Complaint", "machine.off": "Off or aside now", "machine.differs": "Differs", "machine.next": "Next", "machine.noted": "Noted to do",
+	"machine.job": "Find the fault", "machine.plan": "Plan something", "machine.plan-next": "Plan what is noted", "machine.bay": "Look into the bay",
 	"machine.unwritten": "Nothing written down yet",
 	"guide.items":       "%d items", "guide.plan": "Plan with it", "guide.bay": "Look into the bay",
 	"guide.broken":     "This guide cannot be used until these are put right:",
@@ -79,7 +79,7 @@ var english = map[string]string{
 	"choose.why": "%s has several variants, and ways and values differ between them.",
 
 	"plan.title": "Plan", "plan.title-of": "%s, %d to do", "plan.empty": "What needs doing?", "plan.head": "To do in this visit",
-	"plan.next": "Next on this machine", "plan.differs": "This machine differs:", "task.before": "as found, before the strip", "task.proof": "as proof, when all is back",
+	"plan.next": "Noted to do on this machine", "plan.differs": "This machine differs:", "task.before": "as found, before the strip", "task.proof": "as proof, when all is back",
 	"task.remove": "Take out of the plan: %s", "by.head": "Least", "by.money": "money", "by.minutes": "minutes",
 
 	"set.head": "How it stands now:", "set.given": "Conditions at the start", "set.standing": "Already off or aside",
