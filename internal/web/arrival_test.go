@@ -158,3 +158,19 @@ func TestSignBeforeANumber(t *testing.T) {
 		t.Error("the sign that was chosen is lost")
 	}
 }
+
+// A job with something lacking says that it is not closed, and why.
+func TestClosingSaysWhatIsLacking(t *testing.T) {
+	f := newFort(t)
+	c, at := f.signedIn("stone", ownersPassword), "/jobs/"+string(f.job)
+	if status, body, _ := f.post(c, at+"/plan", url.Values{"task": {"replace:SE02"}}); status != http.StatusSeeOther {
+		t.Fatalf("taking the plan: %d %s", status, body)
+	}
+	status, body, _ := f.post(c, at, url.Values{"does": {"close"}})
+	if status != http.StatusBadRequest || !strings.Contains(body, "The job stays open: 1 still lacking") {
+		t.Errorf("closed with everything undone: %d, or it does not say why", status)
+	}
+	if _, body, _ := f.get(c, at); strings.Contains(body, "Closed by") {
+		t.Error("the job is closed")
+	}
+}

@@ -334,8 +334,32 @@ func (s *site) tell(r *http.Request, who desk.Who, id joblog.Job) error {
 	if err != nil {
 		return err
 	}
+	if f.Get("does") == "close" {
+		if err := s.closable(r, who, id); err != nil {
+			return err
+		}
+	}
 	_, err = s.opts.Desk.Say(r.Context(), who, id, bodies...)
 	return err
+}
+
+// closable says what keeps a job from being closed, so that nobody takes it for
+// closed that is not.
+func (s *site) closable(r *http.Request, who desk.Who, id joblog.Job) error {
+	k, err := s.opts.Desk.Job(r.Context(), who, id)
+	if err != nil {
+		return err
+	}
+	open := 0
+	for _, l := range k.State.Lacks {
+		if l.Signed == nil {
+			open++
+		}
+	}
+	if open > 0 {
+		return inputError(errors.New(say("kept.not-closed", open)))
+	}
+	return nil
 }
 
 func (s *site) tellReading(r *http.Request, who desk.Who, id joblog.Job) error {

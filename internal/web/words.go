@@ -305,7 +305,7 @@ var english = map[string]string{
 	"kept.take": "Take the way to it as the plan", "kept.no-next": "Nothing to advise", "kept.what-if": "What if? Try it without keeping", "kept.plan": "Plan something else",
 	"kept.readings": "Readings", "kept.again": "Enter %s again", "kept.tray": "Tray", "kept.notes": "Notes", "kept.proof": "Proof: what was done, and did the complaint stay away?",
 	"kept.price": "Agreed price, and the limit up to it", "kept.price-by": "Who agreed", "kept.price-how": "How (by telephone, signed on paper)", "kept.price-button": "Agreed",
-	"kept.end": "To the end", "kept.reason": "Signed for, because", "kept.sign": "Sign for what is ticked", "kept.close": "Close the job", "kept.handover": "Handover in words",
+	"kept.end": "To the end", "kept.reason": "Signed for, because", "kept.sign": "Sign for what is ticked", "kept.close": "Close the job", "kept.not-closed": "the job stays open: %d still lacking, listed under To the end. Do it, or tick it there and sign with a reason.", "kept.handover": "Handover in words",
 	"say.code": "A trouble code", "say.sign": "Something seen or heard", "say.note": "A note", "say.repaired": "A fault of the guide was repaired (F10)", "say.handover": "Hand over, with the words", "say.reopen": "Open it again, because",
 	"arrival.head": "A machine comes in", "arrival.machine": "Machine", "arrival.new": "One that was never here", "arrival.complaint": "What the customer says", "arrival.codes": "Trouble codes",
 	"arrival.stands": "Where it stands", "arrival.distance": "Distance or hours, as read", "arrival.new-head": "A machine that was never here", "arrival.name": "What it is", "arrival.plate": "Plate or serial number",

@@ -12,7 +12,7 @@ import (
 // the beginning of several.
 var (
 	inTemplates = regexp.MustCompile(`\bt "([a-z.-]+)"`)
-	inCode      = regexp.MustCompile(`\bsay\("([a-z.-]+)"`)
+	inCode      = regexp.MustCompile(`\bsay(?:If)?\("([a-z.-]+)"`)
 )
 
 func keysInUse(t *testing.T) []string {
