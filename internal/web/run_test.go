@@ -181,7 +181,7 @@ func TestRunRefusals(t *testing.T) {
 		{"too large", "POST", at + "/sync", "application/json", bytes.Repeat([]byte(" "), mostSync+1), http.StatusRequestEntityTooLarge, "4 MB"},
 		{"job not known", "POST", "/run/j-nobody/sync", "application/json", good, http.StatusNotFound, ""},
 		{"sheet of a job not known", "GET", "/run/j-nobody/sheet", "", nil, http.StatusNotFound, ""},
-		{"page of a job not known", "GET", "/run/j-nobody", "", nil, http.StatusNotFound, "no such job"},
+		{"page of a job not known", "GET", "/run/j-nobody", "", nil, http.StatusNotFound, "There is no job"},
 		{"job with a name that is none", "GET", "/run/..%2f..%2fetc/sheet", "", nil, http.StatusNotFound, ""},
 		{"changed by GET", "GET", at + "/sync", "", nil, http.StatusMethodNotAllowed, ""},
 		{"deleted", "DELETE", at, "", nil, http.StatusMethodNotAllowed, ""},
