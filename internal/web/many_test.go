@@ -76,3 +76,17 @@ func TestJobsOfAMachine(t *testing.T) {
 		t.Errorf("%v, %v", lines, err)
 	}
 }
+
+// A customer with a machine that is not there is not kept by half.
+func TestCustomerOfNoMachine(t *testing.T) {
+	f := newFort(t)
+	c := f.signedIn("stone", ownersPassword)
+	status, page, _ := f.post(c, workshopPath, url.Values{"does": {"customer"}, "name": {"Oda Brevik"}, "phone": {"0123"}, "machine": {"nothing"}})
+	if status != http.StatusBadRequest || !strings.Contains(page, `value="Oda Brevik"`) || !strings.Contains(page, `value="0123"`) {
+		t.Errorf("%d", status)
+	}
+	list, err := f.desk.Customers(t.Context(), desk.Who{Place: "castle", ID: "stone", Role: store.Owner}, "")
+	if err != nil || len(list) != 0 {
+		t.Errorf("%v, %v", list, err)
+	}
+}

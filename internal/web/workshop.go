@@ -279,6 +279,12 @@ func (s *site) change(ctx context.Context, who desk.Who, f url.Values) error {
 }
 
 func (s *site) newCustomer(ctx context.Context, who desk.Who, f url.Values) error {
+	if m := f.Get("machine"); m != "" { // before there is a customer: the form is sent again
+		switch _, err := s.opts.Desk.Machine(ctx, who, guide.ID(m)); store.CodeOf(err) {
+		case store.NotFound, store.Refused:
+			return inputError(errors.New("machine: " + shorten(m, maxCheckName) + " is not in the register; enter it with a job first"))
+		}
+	}
 	id, err := s.opts.Desk.PutCustomer(ctx, who, store.Customer{
 		Name: strings.TrimSpace(f.Get("name")), Phone: strings.TrimSpace(f.Get("phone")), Mail: strings.TrimSpace(f.Get("mail")), Address: strings.TrimSpace(f.Get("address")),
 	})
