@@ -174,3 +174,14 @@ func TestClosingSaysWhatIsLacking(t *testing.T) {
 		t.Error("the job is closed")
 	}
 }
+
+// A machine with an open job stands on the first page once, as its job: the
+// machine alone does not know what is off by now.
+func TestHomeShowsAMachineOnce(t *testing.T) {
+	f := newFort(t)
+	c := f.signedIn("stone", ownersPassword)
+	_, body, _ := f.get(c, "/")
+	if !strings.Contains(body, `href="/jobs/`+string(f.job)+`"`) || strings.Contains(body, `id="m-V1"`) {
+		t.Error("the job is not there, or its machine stands beside it")
+	}
+}

@@ -6,6 +6,7 @@ import (
 
 	"elbowroom/app"
 	"elbowroom/app/desk"
+	"elbowroom/guide"
 	"elbowroom/span"
 )
 
@@ -54,7 +55,8 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 		st.ask.Machine = string(lines[0].Machine.ID)
 	}
 	p := homePage{page: s.page("home", "home.title"), Search: s.searchBox(st)}
-	if err := s.homeJobs(r, &p); err != nil {
+	working, err := s.homeJobs(r, &p)
+	if err != nil {
 		s.keptFailed(w, r, err)
 		return
 	}
@@ -62,6 +64,9 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 		p.TakeIn = keptPath + "#arrive"
 	}
 	for _, m := range lines {
+		if working[m.Machine.ID] { // its job says how it stands now
+			continue
+		}
 		c := card(m)
 		if s.opts.Desk != nil {
 			c.TakeIn = takeInPath(c.ID)
@@ -74,23 +79,26 @@ func (s *site) home(w http.ResponseWriter, r *http.Request) {
 	s.render(w, r, http.StatusOK, "home", "layout", p)
 }
 
-// homeJobs adds the jobs that are open.
-func (s *site) homeJobs(r *http.Request, p *homePage) error {
+// homeJobs adds the jobs that are open and returns the machines that they are
+// about.
+func (s *site) homeJobs(r *http.Request, p *homePage) (working map[guide.ID]bool, err error) {
 	if s.opts.Desk == nil {
-		return nil
+		return nil, nil
 	}
 	who, err := s.opts.Who(r)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	working = map[guide.ID]bool{}
 	jobs, err := s.opts.Desk.Jobs(r.Context(), who, false, "")
 	for _, j := range jobs {
 		p.Jobs = append(p.Jobs, jobCardOf(j))
+		working[j.Machine] = true
 	}
 	if n := len(jobs); n == desk.PageOfJobs {
 		p.MoreJobs = moreJobs(jobs[n-1], false)
 	}
-	return err
+	return working, err
 }
 
 // maxStairs is how many steps the small stairs of a card can show.
