@@ -79,7 +79,9 @@ func (p *jobPapers) name(id joblog.Person) string {
 }
 
 // when prints a moment on the clock of the paper.
-func (p *jobPapers) when(m joblog.Moment) string { return m.Time().In(p.at).Format("2006-01-02\u00a015:04") }
+func (p *jobPapers) when(m joblog.Moment) string {
+	return m.Time().In(p.at).Format("2006-01-02\u00a015:04")
+}
 
 // check names a check: "T35, insulation of the line".
 func (p *jobPapers) check(id guide.ID, what string) string {
