@@ -4,11 +4,13 @@ import (
 	"bufio"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"elbowroom/app"
 	"elbowroom/demo"
+	"elbowroom/guide"
 	"elbowroom/joblog"
 	"elbowroom/report"
 )
@@ -50,7 +52,7 @@ func logOf(t testing.TB, name string) joblog.State {
 func TestPapersOfCaseA(t *testing.T) {
 	a := paperApp(t)
 	evening, end := logOf(t, "case-a-evening.jsonl"), logOf(t, "case-a.jsonl")
-	inq, err := a.Suspects(app.Job{
+	inq, err := a.SuspectsSince(app.Job{
 		Ask: app.Ask{Machine: "V1"}, Codes: []string{"P0327"},
 		Log: []string{"T35: right 38 kΩ, left > 10 MΩ, unplugged, meter 50 V, ambient 18 °C, dry", "T36: right > 10 MΩ, left > 10 MΩ, X3 apart, meter 50 V", "T37: right 38 kΩ, left > 10 MΩ, X3 apart, EL01 unplugged, meter 50 V"},
 	})
@@ -99,5 +101,33 @@ func TestHandoverSaysWhatIsForbiddenFirst(t *testing.T) {
 				t.Errorf("fastener %s/%d/%d is not tight and has no box on the handover", j.Item, j.Joint, n)
 			}
 		}
+	}
+}
+
+// TestReadTwiceIsNoBeforeAndAfter: a reading that was repeated in the same state
+// proves nothing; only work in between makes a before and an after.
+func TestReadTwiceIsNoBeforeAndAfter(t *testing.T) {
+	a := paperApp(t)
+	at := func(minute int64) joblog.ID {
+		return joblog.NewID(joblog.Earliest+joblog.Moment(minute*60_000), [10]byte{})
+	}
+	read := func(minute int64, text string) joblog.Reading {
+		return joblog.Reading{Stamp: joblog.Stamp{ID: at(minute), By: "pellow"}, ReadingTaken: joblog.ReadingTaken{Check: "T35", Text: text}}
+	}
+	s := joblog.State{Job: "j", Readings: []joblog.Reading{read(1, "38 kΩ"), read(5, "40 kΩ")}}
+	shows := func() bool {
+		d := a.JobPaper(s, nil)
+		return slices.ContainsFunc(d.Sections, func(x report.Section) bool { return x.Title == "Before and after" })
+	}
+	if shows() {
+		t.Error("read twice, and called before and after")
+	}
+	s.Worked = []joblog.Worked{{By: "pellow", Done: at(3), Act: joblog.Act{Verb: guide.Replace, Item: "X3"}}}
+	if !shows() {
+		t.Error("work in between, and no before and after")
+	}
+	s.Worked[0].Done = at(9)
+	if shows() {
+		t.Error("work after both, and called before and after")
 	}
 }

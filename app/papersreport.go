@@ -58,55 +58,74 @@ func (p *jobPapers) codes() report.Section {
 	return table("Trouble codes", t)
 }
 
-// Suspects worth a line on a report: those that had or have some share, at most
-// so many.
+// Suspects worth a line on a report: those that were up for discussion when the
+// machine came in, or are now, at most so many.
 const (
-	leastPrior   = 0.005
-	mostOnReport = 14
+	leastBefore  = 0.01
+	mostOnReport = 10
 )
 
-// causes lists the suspects: what each was worth before anything was checked,
-// what it is worth now, and the check that decided.
+// arrived returns the share that a suspect had when the machine came in: after
+// complaint, codes and signs, before anything was read. Where nobody asked it is
+// the share that the guide gives.
+func arrived(inq *Inquiry) func(s suspect.Suspect) float64 {
+	if inq.Arrival == nil {
+		return func(s suspect.Suspect) float64 { return s.Prior }
+	}
+	shares := map[guide.ID]float64{}
+	for _, s := range inq.Arrival.Suspects {
+		shares[s.Fault] = s.Share
+	}
+	return func(s suspect.Suspect) float64 { return shares[s.Fault] }
+}
+
+// causes lists the suspects: what each was worth when the machine came in, what
+// it is worth now, and the check that decided.
 func (p *jobPapers) causes(inq *Inquiry) report.Section {
 	if inq == nil {
 		return report.Section{}
 	}
 	t := report.Table{
-		Says:    "Shares before anything was checked and now; what decided is the sign that moved the share most.",
-		Columns: columns("Suspect", ">Before", ">Now", "", "Decided by"),
+		Says:    "Shares after complaint, codes and signs, before anything was measured, and now; what decided is the sign that moved the share most.",
+		Columns: columns("Suspect", ">At first", ">Now", "", "Decided by"),
 	}
-	list, more := reported(inq.Belief)
+	before := arrived(inq)
+	list, more := reported(inq.Belief, before)
 	if more > 0 {
-		t.Note = fmt.Sprintf("%d more were less likely from the beginning and are each below %s now.", more, percent(outShare))
+		t.Note = fmt.Sprintf("%d more that the guide knows were never likely: below %s at first, and below %s now.", more, percent(leastBefore), percent(outShare))
 	}
 	for _, s := range list {
 		name := s.Name
 		if s.Fault != "" && s.Fault != suspect.Unlisted {
 			name += " (" + string(s.Fault) + ")"
 		}
-		t.Rows = append(t.Rows, cells(guide.Capital(name), percent(s.Prior), percent(s.Share), verdictOn(s), decider(s, inq.Belief.Signs)))
+		t.Rows = append(t.Rows, cells(guide.Capital(name), percent(before(s)), percent(s.Share), verdictOn(s, before(s)), decider(s, inq.Belief.Signs, before(s))))
 	}
 	return table("What it could have been", t)
 }
 
 // reported picks the suspects worth a line, in the order of their shares, and
 // counts the rest.
-func reported(b suspect.Belief) (list []suspect.Suspect, more int) {
-	worth := slices.Clone(b.Suspects)
-	slices.SortStableFunc(worth, func(x, y suspect.Suspect) int {
-		return cmp.Compare(max(y.Prior, y.Share), max(x.Prior, x.Share))
-	})
-	least := leastPrior
-	if len(worth) > mostOnReport {
-		least = max(least, max(worth[mostOnReport-1].Prior, worth[mostOnReport-1].Share))
-	}
+func reported(b suspect.Belief, before func(suspect.Suspect) float64) (list []suspect.Suspect, more int) {
 	for _, s := range b.Suspects {
-		if s.Share > outShare || s.Repaired || s.Excluded != nil || s.Prior >= least {
+		if s.Share > outShare || s.Repaired || before(s) >= leastBefore {
 			list = append(list, s)
 		} else {
 			more++
 		}
 	}
+	weight := func(s suspect.Suspect) float64 {
+		if s.Repaired {
+			return 1
+		}
+		return max(before(s), s.Share)
+	}
+	if len(list) > mostOnReport {
+		slices.SortStableFunc(list, func(x, y suspect.Suspect) int { return cmp.Compare(weight(y), weight(x)) })
+		more += len(list) - mostOnReport
+		list = list[:mostOnReport]
+	}
+	slices.SortStableFunc(list, func(x, y suspect.Suspect) int { return cmp.Compare(y.Share, x.Share) })
 	return list, more
 }
 
@@ -127,13 +146,13 @@ const (
 	outShare   = 0.02
 )
 
-func verdictOn(s suspect.Suspect) string {
+func verdictOn(s suspect.Suspect, before float64) string {
 	switch {
 	case s.Repaired:
 		return "repaired"
 	case s.Share >= foundShare:
 		return "found"
-	case s.Share <= outShare && s.Prior > s.Share:
+	case s.Share <= outShare && before > s.Share:
 		return "ruled\u00a0out"
 	}
 	return "open"
@@ -141,12 +160,12 @@ func verdictOn(s suspect.Suspect) string {
 
 // decider names what moved a suspect most in the direction in which it went: a
 // check where one did, else what was known at arrival.
-func decider(s suspect.Suspect, signs []suspect.Sign) string {
+func decider(s suspect.Suspect, signs []suspect.Sign, before float64) string {
 	if s.Excluded != nil {
 		return s.Excluded.Says
 	}
 	list := s.Against
-	if s.Share > s.Prior || s.Repaired {
+	if s.Share > before || s.Repaired {
 		list = s.For
 	}
 	checked := func(x suspect.Spoke) bool {
@@ -210,11 +229,39 @@ func (p *jobPapers) readings() report.Section {
 func (p *jobPapers) beforeAfter() report.Section {
 	t := report.Table{Columns: columns("Check", "Before", "Verdict", "After", "Verdict")}
 	for _, x := range p.s.BeforeAfter() {
+		if !p.workBetween(x) {
+			continue // read twice in the same state: no before and after
+		}
 		r := cells(p.check(x.Check, x.What), x.Before.Text, string(x.Before.Verdict()), x.After.Text, string(x.After.Verdict()))
 		r.Cells[1].Strong, r.Cells[3].Strong = true, true
 		t.Rows = append(t.Rows, r)
 	}
 	return table("Before and after", t)
+}
+
+// workBetween reports whether something was replaced, cleaned or repaired
+// between two readings. Where nothing at all is recorded as done, a second
+// reading is taken for one after the work.
+func (p *jobPapers) workBetween(x joblog.Pair) bool {
+	any := false
+	for _, w := range p.s.Worked {
+		switch w.Act.Verb {
+		case guide.Replace, guide.Clean, guide.Repair:
+			any = true
+			if w.Done.Compare(x.Before.ID) > 0 && w.Done.Compare(x.After.ID) < 0 {
+				return true
+			}
+		}
+	}
+	for _, n := range p.s.Notes {
+		if strings.HasPrefix(n.Text, repairedWord+" ") {
+			any = true
+			if n.ID.Compare(x.Before.ID) > 0 && n.ID.Compare(x.After.ID) < 0 {
+				return true
+			}
+		}
+	}
+	return !any && p.s.Closed != nil
 }
 
 func (p *jobPapers) proofs() report.Section {

@@ -25,8 +25,9 @@ type Inquiry struct {
 	Forbidden []string // what must not be done in this state
 	Differs   []string // in which respects this machine differs from its variant
 	Belief    suspect.Belief
-	Own       []OwnFigure // figures of this workshop that stand in the place of assumed ones
-	Deference string      // local codes, the maker and licensed practice come first
+	Arrival   *suspect.Belief // what was believed before anything was read or repaired; nil where nobody asked
+	Own       []OwnFigure     // figures of this workshop that stand in the place of assumed ones
+	Deference string          // local codes, the maker and licensed practice come first
 }
 
 // CodeLine is one trouble code with what the public standard and the guide
@@ -50,6 +51,23 @@ func (a *App) Suspects(j Job) (*Inquiry, error) {
 		return nil, fmt.Errorf("%w: %w", ErrInput, err)
 	}
 	return in.answer(b), nil
+}
+
+// SuspectsSince says who is suspected and also who was before anything was read
+// or repaired, from complaint, codes and signs alone. Errors are those of
+// Suspects.
+func (a *App) SuspectsSince(j Job) (*Inquiry, error) {
+	now, err := a.Suspects(j)
+	if err != nil {
+		return nil, err
+	}
+	j.Log = nil
+	first, err := a.Suspects(j)
+	if err != nil {
+		return nil, err
+	}
+	now.Arrival = &first.Belief
+	return now, nil
 }
 
 // options steer what is believed: with the workshop's own figures.

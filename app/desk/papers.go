@@ -69,7 +69,7 @@ func (o *opened) belief(a *app.App) *app.Inquiry {
 	if err != nil {
 		return nil
 	}
-	inq, err := a.Suspects(o.inquiry(q))
+	inq, err := a.SuspectsSince(o.inquiry(q))
 	if err != nil {
 		return nil
 	}
