@@ -25,6 +25,7 @@ type Desk interface {
 	Staff
 	Links
 	JobPapers
+	Texts
 	Passkeys
 	App(ctx context.Context, place store.PlaceID) (*app.App, error)
 	Empty(ctx context.Context) (bool, error)

@@ -11,10 +11,11 @@ type intake struct {
 	within time.Duration // until all of it is here and answered
 }
 
-// intakes are the only pages that take something in, by path. Nothing of it is
-// kept: it is read as it comes and answered.
+// intakes are the pages that take files in, by path. But for what is brought to
+// a workshop nothing of it is kept: it is read as it comes and answered.
 var intakes = map[string]intake{
 	codesPath:    {maxCodes, 2 * time.Minute},
+	bringPath:    {mostBrought, bringTime},
 	"/recording": {mostRecording, 10 * time.Minute}, // two files over a slow radio
 }
 

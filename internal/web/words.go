@@ -351,4 +351,6 @@ var english = map[string]string{
 	"paper.handover": "Handover",
 	"paper.job":      "Job report",
 	"plan.take":      "For the job", "plan.take-button": "Take this plan",
+	"workshop.guides": "Guides", "bring.none": "No guide is here yet.", "bring.out": "As a file", "bring.workshop": "The description of this workshop (rates, tools, people) as a file",
+	"bring.label": "Bring a guide, or the description of the workshop", "bring.says": "the .yaml files of one guide; nothing is kept when anything in them is wrong", "bring.button": "Bring it", "did.bring": "brought a file for",
 }

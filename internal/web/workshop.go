@@ -59,7 +59,9 @@ type workshopPage struct {
 	Earlier     string // address of older entries
 	Roles       []offer
 	Least       int
+	Guides      []guideRow
 	Wrong       string
+	Details     []string
 	Values      url.Values
 }
 
@@ -88,6 +90,8 @@ type trailRow struct{ At, Who, Did, On string }
 func (s *site) staffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /workshop/{$}", func(w http.ResponseWriter, r *http.Request) { s.showWorkshop(w, r, http.StatusOK, nil) })
 	mux.HandleFunc("POST /workshop/{$}", s.tellWorkshop)
+	mux.HandleFunc("POST "+bringPath, s.bring)
+	mux.HandleFunc("GET "+textPath+"{name}", s.textOut)
 }
 
 func (s *site) showWorkshop(w http.ResponseWriter, r *http.Request, status int, wrong error) {
@@ -100,7 +104,8 @@ func (s *site) showWorkshop(w http.ResponseWriter, r *http.Request, status int, 
 		Write: who.MayWrite(), Least: desk.LeastPassword, Demo: s.opts.Demo != nil,
 	}
 	if wrong != nil {
-		p.Wrong, p.Values = plain(wrong), r.PostForm
+		p.Wrong, p.Details = sentences(plain(wrong))
+		p.Values = r.PostForm
 	}
 	if a, ok := s.use.(*app.App); ok {
 		p.equipment(a)
