@@ -47,6 +47,9 @@ func TestBringAGuideInTheBrowser(t *testing.T) {
 	if _, body, _ := f.get(c, "/plan?guide=twin&task=replace:SE01"); !strings.Contains(body, "5 min") {
 		t.Error("no plan with it")
 	}
+	if _, body, _ := f.get(c, "/workshop/"); !strings.Contains(body, `href="/workshop/text/twin.yaml"`) {
+		t.Error("the workshop's page does not list it")
+	}
 	if _, body, _ := f.get(c, "/workshop/text/twin.yaml"); body != text {
 		t.Errorf("handed out as %q", body)
 	}

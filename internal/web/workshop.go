@@ -103,6 +103,7 @@ func (s *site) showWorkshop(w http.ResponseWriter, r *http.Request, status int, 
 		page: s.page("workshop", "workshop.title"), Me: who.Name, Role: say("role." + string(who.Role)), Manage: who.MayManage(),
 		Write: who.MayWrite(), Least: desk.LeastPassword, Demo: s.opts.Demo != nil,
 	}
+	p.Guides = s.guides()
 	if wrong != nil {
 		p.Wrong, p.Details = sentences(plain(wrong))
 		p.Values = r.PostForm
