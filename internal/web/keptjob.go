@@ -90,7 +90,7 @@ type trayRow struct{ Name, Stands, Lies, Out string }
 
 // keptReading is a reading with its verdict; Why says what a verdict that is
 // not good rests on, Again is where it is taken once more.
-type keptReading struct{ Check, Text, Verdict, Kind, By, Why, Again string }
+type keptReading struct{ ID, Check, Text, Verdict, Kind, By, Why, Again string }
 
 type saidRow struct{ Text, By string }
 
@@ -178,7 +178,7 @@ func keptPageOf(frame page, k *desk.Kept) keptPage {
 		p.Tray = append(p.Tray, row)
 	}
 	for _, x := range k.State.Readings {
-		row := keptReading{Check: string(x.Check), Text: pretty(listed(x.Text, strings.Join(x.Conditions, ", "))), By: name(x.By), Kind: "none"}
+		row := keptReading{ID: x.ID.String(), Check: string(x.Check), Text: pretty(listed(x.Text, strings.Join(x.Conditions, ", "))), By: name(x.By), Kind: "none"}
 		if x.Point != "" {
 			row.Check += " " + say("kept.at", x.Point)
 		}
@@ -422,6 +422,12 @@ func bodiesOf(f url.Values, who desk.Who) ([]joblog.Body, error) {
 		return []joblog.Body{&joblog.Closed{Says: text}}, nil
 	case "reopen":
 		return need(&joblog.Reopened{Reason: text})
+	case "strike":
+		of, err := joblog.ParseID(f.Get("of"))
+		if err != nil {
+			return nil, inputError(errors.New("this page does not know that reading; load it again"))
+		}
+		return need(&joblog.Correction{Of: of, Strike: true, Reason: text})
 	}
 	return nil, inputError(errors.New("this page does not know that form; load it again"))
 }

@@ -353,4 +353,5 @@ var english = map[string]string{
 	"plan.take":      "For the job", "plan.take-button": "Take this plan",
 	"workshop.guides": "Guides", "bring.none": "No guide is here yet.", "bring.out": "As a file", "bring.workshop": "The description of this workshop (rates, tools, people) as a file",
 	"bring.label": "Bring a guide, or the description of the workshop", "bring.says": "the .yaml files of one guide; nothing is kept when anything in them is wrong", "bring.button": "Bring it", "did.bring": "brought a file for",
+	"strike.head": "This was wrong", "strike.reason": "Why it does not count", "strike.button": "Strike it out",
 }
