@@ -582,3 +582,35 @@ func TestErasureKeepsKnowledge(t *testing.T) {
 		t.Error("an erased customer is written again")
 	}
 }
+
+// A name of somebody else that was made to lead to this computer opens neither
+// the demonstration, in which nobody signs in, nor an empty store.
+func TestAttackRebinding(t *testing.T) {
+	f := newFort(t)
+	demo := Open(f.desk, Options{Demo: &desk.Who{Place: "castle", ID: "stone", Role: store.Owner}})
+	for host, want := range map[string]int{"127.0.0.1:8086": http.StatusOK, "localhost:8086": http.StatusOK, "[::1]:8086": http.StatusOK, "evil.example": http.StatusForbidden, "127.0.0.1.evil.example:8086": http.StatusForbidden, "": http.StatusForbidden} {
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/jobs/", nil)
+		r.Host, r.RemoteAddr = host, "127.0.0.1:4000"
+		w := httptest.NewRecorder()
+		demo.ServeHTTP(w, r)
+		if w.Code != want {
+			t.Errorf("%q: %d", host, w.Code)
+		}
+	}
+	s, err := sqlite.Open(t.Context(), filepath.Join(t.TempDir(), "store.db"), folder.New(t.TempDir()), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	empty := Open(desk.New(s, desk.Options{Clock: time.Now, Random: rand.NewChaCha8([32]byte{5}), Device: "desk", QuickPasswords: true}), Options{})
+	form := url.Values{"workshop": {"Mine"}, "currency": {"EUR"}, "rate": {"90"}, "name": {"Mal Ory"}, "password": {"quiet rivers run deep"}}
+	r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "http://evil.example/set-up", strings.NewReader(form.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r.Header.Set("Origin", "http://evil.example")
+	r.RemoteAddr = "127.0.0.1:4000"
+	w := httptest.NewRecorder()
+	empty.ServeHTTP(w, r)
+	if w.Code != http.StatusForbidden {
+		t.Errorf("set up by a name of somebody else: %d", w.Code)
+	}
+}

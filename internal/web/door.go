@@ -66,6 +66,9 @@ var openPaths = []string{"/assets/", "/run/worker.js", "/run/app.webmanifest"}
 
 func (k *door) serve(w http.ResponseWriter, r *http.Request) {
 	switch path := r.URL.Path; {
+	case k.opts.Demo != nil && !namedHere(r):
+		secure(w.Header())
+		k.front.still(w, http.StatusForbidden, "origin")
 	case path == "/healthz":
 		k.health(w, r)
 	case path == signInPath, path == setUpPath, path == signOutPath:
@@ -235,5 +238,17 @@ func (k *door) address(r *http.Request) string {
 // local reports whether the browser runs on this computer.
 func (k *door) local(r *http.Request) bool {
 	a, err := netip.ParseAddr(k.address(r))
-	return err == nil && a.IsLoopback() && (k.opts.Proxy || r.Header.Get("X-Forwarded-For") == "" && r.Header.Get("Forwarded") == "")
+	return err == nil && a.IsLoopback() && namedHere(r) && (k.opts.Proxy || r.Header.Get("X-Forwarded-For") == "" && r.Header.Get("Forwarded") == "")
+}
+
+// namedHere reports whether the browser was told to go to this computer by a
+// name of its own. A page of somebody else whose name was made to lead here
+// (DNS rebinding) says that name.
+func namedHere(r *http.Request) bool {
+	host := r.Host
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	a, err := netip.ParseAddr(strings.Trim(host, "[]"))
+	return host == "localhost" || err == nil && a.IsLoopback()
 }

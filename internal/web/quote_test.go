@@ -170,7 +170,11 @@ func TestQuoteOfAJob(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	h := Open(c.desk, Options{Demo: &c.ines})
+	pages := Open(c.desk, Options{Demo: &c.ines})
+	h := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.Host = "localhost" // the only name by which a demonstration is reached
+		pages.ServeHTTP(w, r)
+	})
 	job := get(t, h, keptPath+string(c.job))
 	at := ""
 	for _, l := range linksOf(job.root) {
