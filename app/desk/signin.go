@@ -187,7 +187,16 @@ func (d *Desk) note(ctx context.Context, place store.PlaceID, e store.Entry) {
 // Empty reports whether nothing is kept yet: the first who comes sets it up.
 func (d *Desk) Empty(ctx context.Context) (bool, error) {
 	places, err := d.keep.Places(ctx)
-	return len(places) == 0, err
+	if err != nil {
+		return false, err
+	}
+	for _, p := range places { // a set-up that broke off has left a place and nobody in it
+		people, err := d.keep.People(ctx, p.ID)
+		if err != nil || len(people) > 0 {
+			return false, err
+		}
+	}
+	return true, nil
 }
 
 // Places returns the workshops that are kept.

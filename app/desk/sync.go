@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 
 	"elbowroom/app"
 	"elbowroom/joblog"
@@ -18,6 +19,9 @@ import (
 func (d *Desk) Sync(ctx context.Context, who Who, job joblog.Job, in SyncIn) (*SyncOut, error) {
 	if len(in.Events) > store.MaxBatch {
 		return nil, fmt.Errorf("%w: events: %d at once; send %d at most", app.ErrInput, len(in.Events), store.MaxBatch)
+	}
+	if len(in.Events) > 0 && !strings.HasPrefix(string(in.Device), phonePrefix) {
+		return nil, fmt.Errorf("%w: device: %q; a phone is called %s and something by chance, so that none is taken for a server", app.ErrInput, in.Device, phonePrefix)
 	}
 	if len(in.Events) > 0 {
 		defer d.writing(who.Place, job)()
@@ -38,6 +42,10 @@ func (d *Desk) Sync(ctx context.Context, who Who, job joblog.Job, in SyncIn) (*S
 	d.answer(o, in, out)
 	return out, nil
 }
+
+// phonePrefix begins the name of every device that sends events; servers may
+// not be called so.
+const phonePrefix = "phone-"
 
 // receive judges the events and keeps those that can be accepted.
 func (d *Desk) receive(ctx context.Context, o *opened, in SyncIn, out *SyncOut) error {

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 
@@ -99,6 +100,8 @@ func (c *serveCmd) Run(r *run) (err error) {
 func (c *serveCmd) open(ctx context.Context, r *run, at net.Addr) (*Kept, error) {
 	demo := len(r.cli.Guide) == 1 && r.cli.Guide[0] == demoName && r.cli.Workshop == ""
 	switch {
+	case strings.HasPrefix(c.Name, "phone-"):
+		return nil, fmt.Errorf("%w: --name %s: names that begin with phone- are those of phones", errUsage, c.Name)
 	case c.Data == "" && c.Postgres != "":
 		return nil, fmt.Errorf("%w: --postgres keeps everything but the pictures: say with --data which folder keeps those", errUsage)
 	case c.Origin != "" && (c.Data == "" || !c.Proxy):
