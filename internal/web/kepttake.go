@@ -64,4 +64,3 @@ func (s *site) takePlan(w http.ResponseWriter, r *http.Request) {
 		http.Redirect(w, r, runPath+string(id), http.StatusSeeOther)
 	}
 }
-
