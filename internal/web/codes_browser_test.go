@@ -14,7 +14,7 @@ func TestBrowserTakesCodes(t *testing.T) {
 	b.open("/codes?machine=V1&log=repaired+F35")
 	b.js(`document.getElementById("text").value = "Stored codes\nP0087 low pressure\nPO420\n"`)
 	b.click("form.paste button.go")
-	b.until(`document.querySelector("h1").innerText == "What the reader says"`)
+	b.until(`document.querySelector("h1")?.innerText == "What the reader says"`)
 	if got := b.js(`document.querySelector(".taking").innerText`); !strings.Contains(got, "P0087") || !strings.Contains(got, "P0327") {
 		t.Fatalf("the codes offered are %q", got)
 	}
