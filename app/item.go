@@ -37,14 +37,14 @@ func fillSheet(sheet *ItemSheet, b *bench) {
 		}
 	}
 	sheet.Where = b.scene.Where(it.ID, bay.From{})
-	sheet.Source = sourceText(r.Guide, it.Source)
+	sheet.Source = SourceText(r.Guide, it.Source)
 	for _, j := range it.Joints {
 		if r.Fits(j.For) {
-			sheet.Joints = append(sheet.Joints, FactLine{Text: j.String(), Was: wasTexts(j.Was), Source: sourceText(r.Guide, j.Source)})
+			sheet.Joints = append(sheet.Joints, FactLine{Text: j.String(), Was: WasTexts(j.Was), Source: SourceText(r.Guide, j.Source)})
 		}
 	}
 	if len(sheet.Joints) == 0 && it.Fixing != "" {
-		sheet.Joints = append(sheet.Joints, FactLine{Text: it.Fixing, Was: wasTexts(it.Was)})
+		sheet.Joints = append(sheet.Joints, FactLine{Text: it.Fixing, Was: WasTexts(it.Was)})
 	}
 	for _, u := range it.Parts {
 		sheet.Parts = append(sheet.Parts, partLine(r, u))
@@ -64,7 +64,8 @@ func sheetCautions(it *guide.Item) []guide.ID {
 	return ids
 }
 
-func wasTexts(was []guide.Was) []string {
+// WasTexts returns superseded values in words: value, until when, why.
+func WasTexts(was []guide.Was) []string {
 	var out []string
 	for _, w := range was {
 		text := w.Value
@@ -79,9 +80,9 @@ func wasTexts(was []guide.Was) []string {
 	return out
 }
 
-// sourceText returns the source in one line; the guide's own source when none
+// SourceText returns the source in one line; the guide's own source when none
 // is named.
-func sourceText(g *guide.Guide, id guide.ID) string {
+func SourceText(g *guide.Guide, id guide.ID) string {
 	if id == "" {
 		id = g.Source
 	}
@@ -99,7 +100,7 @@ func checkLines(r *guide.Resolved, id guide.ID) []CheckLine {
 		if !slices.Contains(c.On, id) && c.Point != id {
 			continue
 		}
-		line := CheckLine{ID: c.ID, Name: c.Name, At: c.At, Minutes: c.Minutes, Source: sourceText(r.Guide, c.Source)}
+		line := CheckLine{ID: c.ID, Name: c.Name, At: c.At, Minutes: c.Minutes, Source: SourceText(r.Guide, c.Source)}
 		for _, l := range c.Limits {
 			line.Limits = append(line.Limits, l.String())
 		}
@@ -135,7 +136,7 @@ func faultLines(r *guide.Resolved, id guide.ID) []FactLine {
 		if len(f.Codes) > 0 {
 			text += " (" + strings.Join(f.Codes, ", ") + ")"
 		}
-		out = append(out, FactLine{ID: f.ID, Text: text, Source: sourceText(r.Guide, f.Source)})
+		out = append(out, FactLine{ID: f.ID, Text: text, Source: SourceText(r.Guide, f.Source)})
 	}
 	return out
 }
@@ -143,16 +144,16 @@ func faultLines(r *guide.Resolved, id guide.ID) []FactLine {
 func noteLines(r *guide.Resolved, it *guide.Item) []FactLine {
 	var out []FactLine
 	if it.Note != "" {
-		out = append(out, FactLine{Text: it.Note, Source: sourceText(r.Guide, it.Source)})
+		out = append(out, FactLine{Text: it.Note, Source: SourceText(r.Guide, it.Source)})
 	}
 	for _, n := range r.Guide.Notes {
 		if n.On != it.ID || !r.Fits(n.For) {
 			continue
 		}
-		line := FactLine{Text: n.Text, Source: sourceText(r.Guide, n.Source)}
+		line := FactLine{Text: n.Text, Source: SourceText(r.Guide, n.Source)}
 		if n.Contradict > 0 && n.Contradict <= len(r.Guide.Notes) {
 			other := r.Guide.Notes[n.Contradict-1]
-			line.Text += " This contradicts: “" + other.Text + "” (" + sourceText(r.Guide, other.Source) + ")."
+			line.Text += " This contradicts: “" + other.Text + "” (" + SourceText(r.Guide, other.Source) + ")."
 		}
 		out = append(out, line)
 	}

@@ -26,7 +26,7 @@ func (a *App) TorquePaper(s *TorqueSheet) report.Document {
 	for _, e := range s.Exceptions {
 		d.Lead = fact(d.Lead, "This one differs", e)
 	}
-	d.Lead = fact(d.Lead, "Source", sourceText(s.Guide, "")+", where no other is named")
+	d.Lead = fact(d.Lead, "Source", SourceText(s.Guide, "")+", where no other is named")
 	if s.Blocked != "" {
 		d.Sections = append(d.Sections, report.Section{Title: "No plan", Blocks: []report.Block{textBlock(s.Blocked)}})
 		return d
@@ -91,7 +91,7 @@ func (t torqueBoxes) line(l *TorqueLine) []report.Block {
 	for _, o := range l.Others {
 		step.Lines = fact(step.Lines, "otherwise", o+"; a torque for other threads does not carry over")
 	}
-	if l.Source != sourceText(t.r.Guide, "") {
+	if l.Source != SourceText(t.r.Guide, "") {
 		step.Lines = fact(step.Lines, "source", l.Source)
 	}
 	if dots, ok := layoutDrawing(l.Layout); ok {

@@ -33,7 +33,7 @@ func (m *torqueMaker) fill(l *TorqueLine, given []guide.Joint) {
 	l.Fastener = fastenerText(&l.Joint)
 	l.Layout = joint.Lay(l.Joint.Pattern, l.Joint.Count)
 	l.Next = joint.NextTime(l.Joint.Reuse, given[0].Stages)
-	l.Source = sourceText(m.r.Guide, firstID(l.Joint.Source, l.Item.Source))
+	l.Source = SourceText(m.r.Guide, firstID(l.Joint.Source, l.Item.Source))
 	l.Was = wasLines(m.r.Guide, given)
 	l.Part = m.part(l)
 	m.known(l)
@@ -65,7 +65,7 @@ func wasLines(g *guide.Guide, given []guide.Joint) []WasLine {
 		for _, w := range j.Was {
 			line := WasLine{Value: w.Value, Until: w.Until, Date: revisionDate(g, w.Until), Reason: w.Reason}
 			if w.Source != "" {
-				line.Source = sourceText(g, w.Source)
+				line.Source = SourceText(g, w.Source)
 			}
 			out = append(out, line)
 		}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -26,8 +27,8 @@ func (m *stepMaker) sheetWrenches() []SheetWrench {
 // it is to be closed how it is tightened and with what.
 func (m *stepMaker) tightened(s *SheetJoint, it *guide.Item, j *guide.Joint, closing bool) {
 	s.Drive, s.State, s.Note = j.Drive, string(j.State), j.Note
-	s.Was = struck(j.Was)
-	s.Source = m.source(j.Source, it.Source)
+	s.Was = app.WasTexts(j.Was)
+	s.Source = app.SourceText(m.r.Guide, cmp.Or(j.Source, it.Source))
 	next := joint.NextTime(j.Reuse, j.Stages)
 	if next.Renew {
 		s.Reuse = next.Says
@@ -49,21 +50,6 @@ func (m *stepMaker) tightened(s *SheetJoint, it *guide.Item, j *guide.Joint, clo
 	}
 	m.laid(s, j)
 	m.wrench(s, it)
-}
-
-func struck(was []guide.Was) []string {
-	var list []string
-	for _, w := range was {
-		text := w.Value
-		if w.Until != "" {
-			text += ", until " + w.Until
-		}
-		if w.Reason != "" {
-			text += ": " + w.Reason
-		}
-		list = append(list, text)
-	}
-	return list
 }
 
 // laid places the fasteners in the order in which they are tightened.
@@ -131,16 +117,4 @@ func (m *stepMaker) line(it *guide.Item, number int) *app.TorqueLine {
 		}
 	}
 	return nil
-}
-
-// source says where a fact of a joint comes from.
-func (m *stepMaker) source(ids ...guide.ID) string {
-	for _, id := range append(ids, m.r.Guide.Source) {
-		for _, s := range m.r.Guide.Sources {
-			if id != "" && s.ID == string(id) {
-				return s.String()
-			}
-		}
-	}
-	return ""
 }
